@@ -1,0 +1,16 @@
+#pragma once
+
+#include <CLI/CLI.hpp>
+
+/// Each command adds itself to the app and runs in its callback; a callback ends by throwing Exit{code}.
+/// Exit codes: 0 fine, 1 findings (or no plan), 2 bad input, 3 internal.
+namespace handrail::cli {
+
+struct Exit {
+    int code;
+};
+
+void add_check(CLI::App& app);
+void add_plan(CLI::App& app);
+
+}  // namespace handrail::cli
