@@ -16,13 +16,20 @@ std::string_view word(Consumable);
 /// Plain numbers, because the planner adds millions of them; the index is the Consumable.
 using Amounts = std::array<double, consumable_count>;
 
-/// What one second draws at this metabolic rate. `sunlit` picks the heat leak.
-/// Oxygen and CO2: Weir (1949) with the suit type's respiratory quotient, plus leak; water: heat to reject over the
-/// latent heat of sublimation; battery: mean electrical load.
+inline constexpr std::array all_consumables{Consumable::oxygen, Consumable::co2, Consumable::water, Consumable::battery,
+                                            Consumable::gas};
+/// "kg", "Wh" or "L": what the numbers of this consumable count.
+std::string_view unit(Consumable);
+
+/// What one second draws at this metabolic rate. `sunlit` picks the heat leak. Never negative; nothing is drawn of a
+/// consumable that this type does not carry.
+/// Oxygen and CO2: Weir (1949) with the suit type's respiratory quotient, plus leak; water: heat to reject (metabolic,
+/// electrical, leaking in) over the latent heat of sublimation; battery: mean electrical load; open-loop gas: in
+/// proportion to the metabolic rate. The formulas and their sources: metabolism.h.
 Amounts draw_per_second(const SuitType& suit, Watts metabolic, bool sunlit);
 /// What a full suit has; a consumable that does not limit this type is infinity.
 Amounts capacity(const SuitType& suit);
-/// What must be left at return: SuitType::reserve at SuitType::reserve_rate.
+/// What must be left at return: SuitType::reserve at SuitType::reserve_rate, counted sunlit.
 Amounts reserve(const SuitType& suit);
 /// Metabolic rate of an effort for a person: Rules::effort_watts times their factor.
 Watts metabolic_rate(const Rules& rules, const CrewMember& person, Effort effort);
