@@ -74,7 +74,7 @@ json body_json(const Body& body) {
                 return json{{"crew", word(b.crew)}};
             },
             [](const SuitReading& b) {
-                return json{{"consumable", consumable_keys[lifesupport::index(b.consumable)]},
+                return json{{"consumable", consumable_keys[index(b.consumable)]},
                             {"crew", word(b.crew)},
                             {"left_thousandths", b.left_thousandths}};
             },
@@ -222,10 +222,9 @@ Body read_body(const std::string& kind_word, Fields& f) {
                           f.has("anchor") ? std::optional(f.text("anchor")) : std::nullopt};
     if (kind_word == "gloves_checked") return GlovesChecked{f.crew("crew")};
     if (kind_word == "suit_reading")
-        return SuitReading{
-            f.crew("crew"),
-            f.one_of("consumable", consumables, [](auto c) { return consumable_keys[lifesupport::index(c)]; }),
-            f.integer("left_thousandths")};
+        return SuitReading{f.crew("crew"),
+                           f.one_of("consumable", consumables, [](auto c) { return consumable_keys[index(c)]; }),
+                           f.integer("left_thousandths")};
     if (kind_word == "note") return Note{f.text("text")};
     if (kind_word == "decision") return Decision{f.text("text")};
     if (kind_word == "plan_adopted") return read_adopted(f);
