@@ -15,16 +15,17 @@ namespace {
 using nlohmann::json;
 
 constexpr std::array table{
-    Route{"GET", "/api/v1/session"},   Route{"POST", "/api/v1/session"}, Route{"DELETE", "/api/v1/session"},
-    Route{"GET", "/api/v1/status"},    Route{"GET", "/api/v1/record"},   Route{"GET", "/api/v1/outing"},
-    Route{"GET", "/api/v1/options"},   Route{"GET", "/api/v1/events"},   Route{"POST", "/api/v1/entries"},
-    Route{"POST", "/api/v1/adopt"},      Route{"GET", "/api/v1/timeline.svg"},
+    Route{"GET", "/api/v1/session"}, Route{"POST", "/api/v1/session"},     Route{"DELETE", "/api/v1/session"},
+    Route{"GET", "/api/v1/status"},  Route{"GET", "/api/v1/record"},       Route{"GET", "/api/v1/outing"},
+    Route{"GET", "/api/v1/options"}, Route{"GET", "/api/v1/events"},       Route{"POST", "/api/v1/entries"},
+    Route{"POST", "/api/v1/adopt"},  Route{"GET", "/api/v1/timeline.svg"},
 };
 
 constexpr std::size_t answers_kept = 1000;
 // A typed line is a sentence; longer texts belong into a file.
 constexpr std::size_t longest_line = 2000, longest_name = 80;
-// The clock of the page's machine may run ahead of the server's by this much before an entry counts as not yet happened.
+// The clock of the page's machine may run ahead of the server's by this much before an entry counts as not yet
+// happened.
 constexpr auto clock_tolerance = std::chrono::seconds{2};
 
 std::optional<std::uint64_t> whole_number(const std::string& text) {
@@ -46,16 +47,19 @@ public:
         if (!problem_.empty()) return {};
         const auto field = object_.find(name);
         if (field == object_.end() || !field->is_string()) {
-            problem_ = std::string(name) + ": expected a text, found " +
-                       (field == object_.end() ? "nothing" : field->dump(-1, ' ', true, json::error_handler_t::replace)) +
-                       "; nothing was written.";
+            problem_ =
+                std::string(name) + ": expected a text, found " +
+                (field == object_.end() ? "nothing" : field->dump(-1, ' ', true, json::error_handler_t::replace)) +
+                "; nothing was written.";
             return {};
         }
         std::string text = field->get<std::string>();
         const bool control = std::ranges::any_of(text, [](unsigned char c) { return c < ' ' || c == 0x7f; });
         if (text.empty() || text.size() > longest || control)
             problem_ = std::string(name) + ": expected one line of 1 to " + std::to_string(longest) + " bytes, found " +
-                       (text.empty() ? "none" : control ? "control characters" : std::to_string(text.size())) +
+                       (text.empty() ? "none"
+                        : control    ? "control characters"
+                                     : std::to_string(text.size())) +
                        "; nothing was written.";
         return text;
     }
@@ -132,7 +136,8 @@ Answer Api::answer(const Request& request, Utc now) {
             if (!allowed.empty()) allowed += ", ";
             allowed += route.method;
         }
-    if (std::ranges::none_of(table, [&](const Route& r) { return r.path == request.path && r.method == request.method; })) {
+    if (std::ranges::none_of(table,
+                             [&](const Route& r) { return r.path == request.path && r.method == request.method; })) {
         Answer answer = refusal(405, "This address only takes " + allowed + ".");
         answer.headers.emplace_back("Allow", allowed);
         return answer;
@@ -146,8 +151,7 @@ Answer Api::answer(const Request& request, Utc now) {
     const std::variant<Role, Answer> asks = gate_.who_asks(request, now);
     if (const Answer* refused = std::get_if<Answer>(&asks)) return *refused;
     const Role role = std::get<Role>(asks);
-    if (session)
-        return json_answer(json{{"role", std::string(word(role))}, {"tokens", gate_.needs_token()}}.dump());
+    if (session) return json_answer(json{{"role", std::string(word(role))}, {"tokens", gate_.needs_token()}}.dump());
     return api(request, role, now);
 }
 
@@ -225,16 +229,19 @@ Answer Api::outcome(const Outcome& outcome, Role role, Utc now) {
             return answer;
         }
         case Outcome::Kind::stale: {
-            Answer answer = refusal(409, "Somebody wrote since you last looked; nothing was written. Look at the newer "
-                                         "state and send it again if it still holds.");
+            Answer answer = refusal(409,
+                                    "Somebody wrote since you last looked; nothing was written. Look at the newer "
+                                    "state and send it again if it still holds.");
             json body = json::parse(answer.body);
             body["position"] = outcome.position;
             body["status"] = json::parse(backend_.status_json(role, now));
             answer.body = body.dump();
             return answer;
         }
-        case Outcome::Kind::bad_input: return refusal(400, outcome.sentence);
-        case Outcome::Kind::store_failed: return refusal(503, outcome.sentence);
+        case Outcome::Kind::bad_input:
+            return refusal(400, outcome.sentence);
+        case Outcome::Kind::store_failed:
+            return refusal(503, outcome.sentence);
     }
     return refusal(500, "The server made a mistake; nothing was written.");
 }
@@ -255,8 +262,7 @@ Answer Api::file(const Request& request) {
     answer.content_type = found->content_type;
     answer.headers.emplace_back("ETag", etag);
     answer.headers.emplace_back("Vary", "Accept-Encoding");
-    answer.headers.emplace_back("Cache-Control",
-                                found->immutable ? "public, max-age=31536000, immutable" : "no-cache");
+    answer.headers.emplace_back("Cache-Control", found->immutable ? "public, max-age=31536000, immutable" : "no-cache");
     if (same_etag(request.if_none_match, etag)) {
         answer.status = 304;
         return answer;

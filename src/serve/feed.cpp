@@ -25,8 +25,9 @@ json changed_entries(const json& before, const json& after) {
 
 /// Entries of this record are told apart by their position; the public's have none and travel whole.
 bool by_position(const json& record) {
-    return record.is_array() &&
-           std::ranges::all_of(record, [](const json& entry) { return entry.is_object() && entry.contains("position"); });
+    return record.is_array() && std::ranges::all_of(record, [](const json& entry) {
+               return entry.is_object() && entry.contains("position");
+           });
 }
 
 }  // namespace
@@ -118,8 +119,8 @@ void tell(const Listeners& listeners, const AllTold& told) {
 }
 
 void beat(const Listeners& listeners, Utc now, std::uint64_t newest) {
-    const auto frame = std::make_shared<const std::string>(event_frame(
-        "beat", fmt::format(R"({{"utc":"{}","position":{}}})", print_utc(now), newest), std::nullopt));
+    const auto frame = std::make_shared<const std::string>(
+        event_frame("beat", fmt::format(R"({{"utc":"{}","position":{}}})", print_utc(now), newest), std::nullopt));
     for (const auto& listener : listeners) listener->push(frame);
 }
 

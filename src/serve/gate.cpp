@@ -76,9 +76,10 @@ Gate::Gate(std::optional<Tokens> tokens)
 std::variant<Role, Answer> Gate::who_asks(const Request& request, Utc now) {
     if (!tokens_) {
         if (names_this_machine(request.host)) return Role::lead;
-        return refusal(403,
-                       "This server has no tokens, so it answers only to 127.0.0.1, [::1] or localhost. Use one of these "
-                       "in the address.");
+        return refusal(
+            403,
+            "This server has no tokens, so it answers only to 127.0.0.1, [::1] or localhost. Use one of these "
+            "in the address.");
     }
     constexpr std::string_view scheme = "Bearer ";
     if (request.authorization.starts_with(scheme)) {
@@ -97,8 +98,8 @@ std::variant<Role, Answer> Gate::who_asks(const Request& request, Utc now) {
 std::optional<Answer> Gate::may_write(const Request& request, Utc now) {
     if (!is_json(request.content_type)) return refusal(415, "Send application/json.");
     const bool foreign_origin = !request.origin.empty() && host_of(request.origin) != request.host;
-    const bool foreign_site = !request.fetch_site.empty() && request.fetch_site != "same-origin" &&
-                              request.fetch_site != "none";
+    const bool foreign_site =
+        !request.fetch_site.empty() && request.fetch_site != "same-origin" && request.fetch_site != "none";
     if (foreign_origin || foreign_site) return refusal(403, "A page of another site may not write here.");
     if (!writes_.take(request.remote, now)) {
         Answer answer = refusal(429, "Too many entries at once from this address. Send the rest in a moment.");

@@ -41,10 +41,14 @@ bool printable(std::string_view token) {
 
 std::string_view word(Role role) {
     switch (role) {
-        case Role::lead: return "lead";
-        case Role::console: return "console";
-        case Role::medical: return "medical";
-        case Role::public_view: return "public";
+        case Role::lead:
+            return "lead";
+        case Role::console:
+            return "console";
+        case Role::medical:
+            return "medical";
+        case Role::public_view:
+            return "public";
     }
     return "";
 }
@@ -86,7 +90,8 @@ Result<Tokens> Tokens::read(const std::string& text, const std::string& file) {
             wrong("token", "a role and a token", fmt::format("{} words", words.size()),
                   "write one line such as \"console\" followed by its token");
         } else if (!role) {
-            wrong("role", "lead, console, medical or public", fmt::format("\"{}\"", words.front()), "name one of these");
+            wrong("role", "lead, console, medical or public", fmt::format("\"{}\"", words.front()),
+                  "name one of these");
         } else if (words[1].size() < shortest_token || !printable(words[1])) {
             wrong("token", fmt::format("at least {} printable ASCII characters", shortest_token),
                   fmt::format("{} characters", words[1].size()), "make one with \"openssl rand -base64 33\"");

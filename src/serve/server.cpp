@@ -109,7 +109,8 @@ public:
     std::uint16_t port() const { return acceptor_.local_endpoint().port(); }
     std::string address() const {
         const tcp::endpoint end = acceptor_.local_endpoint();
-        const std::string host = end.address().is_v6() ? "[" + end.address().to_string() + "]" : end.address().to_string();
+        const std::string host =
+            end.address().is_v6() ? "[" + end.address().to_string() + "]" : end.address().to_string();
         return fmt::format("http://{}:{}/", host, end.port());
     }
 
@@ -235,7 +236,8 @@ private:
                 co_return;
             }
             Answer answer = co_await respond(request);
-            if (!co_await write(stream, to_response(std::move(answer), keep_alive), request.method == "HEAD")) co_return;
+            if (!co_await write(stream, to_response(std::move(answer), keep_alive), request.method == "HEAD"))
+                co_return;
             if (!keep_alive) co_return;
         }
     }
@@ -244,7 +246,8 @@ private:
         if (error == http::error::end_of_stream || error == beast::error::timeout ||
             error.category() == asio::error::get_system_category() || error == http::error::partial_message)
             return std::nullopt;
-        if (error == http::error::body_limit) return refusal(413, "The body is larger than 64 KiB; nothing was written.");
+        if (error == http::error::body_limit)
+            return refusal(413, "The body is larger than 64 KiB; nothing was written.");
         if (error == http::error::header_limit || error == http::error::buffer_overflow)
             return refusal(431, "The header is larger than 16 KiB.");
         return refusal(400, "This is not an HTTP/1.1 request.");
