@@ -11,15 +11,16 @@ namespace handrail::live {
 std::variant<Outing, std::string> outing_of(std::span<const Recorded> entries) {
     if (entries.empty()) return std::string("The journal has no entry yet; make it again with handrail open.");
     const auto* opened = std::get_if<OutingOpened>(&entries.front().entry.body);
-    if (opened == nullptr) return std::string("The journal's first entry does not open an outing; this is not a day's journal.");
+    if (opened == nullptr)
+        return std::string("The journal's first entry does not open an outing; this is not a day's journal.");
     Result<Outing> outing = read_outing_from(opened->sources);
     if (!outing)
         return fmt::format("The outing kept in the journal cannot be read: {}", print(outing.errors().front()));
     return std::move(outing).value();
 }
 
-Entry opening(const OutingWithTexts& outing, const std::string& path, const Timeline& timeline, const std::string& author,
-              Utc now) {
+Entry opening(const OutingWithTexts& outing, const std::string& path, const Timeline& timeline,
+              const std::string& author, Utc now) {
     const Outing& o = outing.outing;
     return {now,
             now,

@@ -15,8 +15,8 @@ namespace handrail::live {
 std::variant<Outing, std::string> outing_of(std::span<const Recorded> entries);
 
 /// The first entry of a journal. `path` is where the outing file is, `timeline` the plan in force.
-Entry opening(const OutingWithTexts& outing, const std::string& path, const Timeline& timeline, const std::string& author,
-              Utc now);
+Entry opening(const OutingWithTexts& outing, const std::string& path, const Timeline& timeline,
+              const std::string& author, Utc now);
 
 /// The outing's windows for any PET zero, kept for the last one asked for. From one thread at a time; `outing` must
 /// outlive it. An orbit that cannot be computed there leaves the windows of the file.
