@@ -23,6 +23,7 @@ struct Answer {
     std::string content_type = "application/json";
     std::string body;
     std::vector<std::pair<std::string, std::string>> headers;  ///< besides the ones every answer carries
+    bool operator==(const Answer&) const = default;
 };
 
 /// {"error": sentence}
