@@ -11,16 +11,25 @@ function(handrail_library name)
 endfunction()
 
 # One test program a folder: handrail_test(plan DEPS plan PRIVATE rapidcheck)
+# SANITIZED: ./test runs it under the address and undefined-behaviour sanitizers as well.
 function(handrail_test name)
-  cmake_parse_arguments(ARG "" "" "DEPS;PRIVATE" ${ARGN})
+  cmake_parse_arguments(ARG "SANITIZED" "" "DEPS;PRIVATE" ${ARGN})
   file(GLOB sources CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/*.cpp)
   add_executable(${name}_test ${sources})
   list(TRANSFORM ARG_DEPS PREPEND handrail_)
   target_link_libraries(${name}_test PRIVATE ${ARG_DEPS} ${ARG_PRIVATE} GTest::gtest GTest::gmock GTest::gtest_main)
   target_compile_definitions(${name}_test PRIVATE HANDRAIL_SOURCE_DIR="${CMAKE_SOURCE_DIR}")
   handrail_warnings(${name}_test)
-  gtest_discover_tests(${name}_test WORKING_DIRECTORY ${CMAKE_SOURCE_DIR} DISCOVERY_TIMEOUT 60
-                       PROPERTIES LABELS quick TIMEOUT 300)
+  set(labels quick)
+  if(ARG_SANITIZED)
+    if(NOT TARGET sanitized)
+      add_custom_target(sanitized)
+    endif()
+    add_dependencies(sanitized ${name}_test)
+    set(labels "quick\\;sanitized")
+  endif()
+  gtest_discover_tests(${name}_test WORKING_DIRECTORY ${CMAKE_SOURCE_DIR} DISCOVERY_TIMEOUT 120
+                       PROPERTIES LABELS ${labels} TIMEOUT 300)
 endfunction()
 
 function(handrail_warnings target)

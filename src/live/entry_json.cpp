@@ -20,8 +20,9 @@ constexpr std::array consumables{lifesupport::Consumable::oxygen, lifesupport::C
                                  lifesupport::Consumable::water, lifesupport::Consumable::battery,
                                  lifesupport::Consumable::gas};
 constexpr std::array<std::string_view, 5> consumable_keys{"oxygen", "co2", "water", "battery", "gas"};
-constexpr std::array phases{Phase::planned, Phase::suit_up,  Phase::prebreathe, Phase::depress, Phase::egress, Phase::work,
-                            Phase::clean_up, Phase::ingress, Phase::repress,    Phase::post,    Phase::closed};
+constexpr std::array phases{Phase::planned, Phase::suit_up, Phase::prebreathe, Phase::depress,
+                            Phase::egress,  Phase::work,    Phase::clean_up,   Phase::ingress,
+                            Phase::repress, Phase::post,    Phase::closed};
 constexpr std::array visibilities{Visibility::everyone, Visibility::console, Visibility::medical};
 constexpr std::array stand_downs{StandDownKind::scrub, StandDownKind::terminate, StandDownKind::abort};
 constexpr std::array places{ItemPlaced::Where::loose, ItemPlaced::Where::in_bag, ItemPlaced::Where::carried,
@@ -33,44 +34,74 @@ json body_json(const Body& body) {
             [](const OutingOpened& b) {
                 json sources = json::array();
                 for (const SourceText& s : b.sources) sources.push_back({{"name", s.name}, {"text", s.text}});
-                return json{{"fingerprint", b.fingerprint}, {"outing", b.outing},     {"path", b.path},
+                return json{{"fingerprint", b.fingerprint},      {"outing", b.outing}, {"path", b.path},
                             {"pet_zero", print_utc(b.pet_zero)}, {"sources", sources}, {"timeline", b.timeline}};
             },
             [](const PetZero&) { return json::object(); },
-            [](const PhaseBegan& b) { return json{{"phase", word(b.phase)}}; },
+            [](const PhaseBegan& b) {
+                return json{{"phase", word(b.phase)}};
+            },
             [](const StepStarted& b) {
                 json j{{"step", b.step}};
                 if (b.crew) j["crew"] = word(*b.crew);
                 return j;
             },
-            [](const StepFinished& b) { return json{{"step", b.step}}; },
-            [](const StepSkipped& b) { return json{{"reason", b.reason}, {"step", b.step}}; },
-            [](const StepUndone& b) { return json{{"step", b.step}}; },
-            [](const StepDelayed& b) { return json{{"by_s", b.by.count()}, {"reason", b.reason}, {"step", b.step}}; },
-            [](const HoldBegan& b) { return json{{"reason", b.reason}}; },
+            [](const StepFinished& b) {
+                return json{{"step", b.step}};
+            },
+            [](const StepSkipped& b) {
+                return json{{"reason", b.reason}, {"step", b.step}};
+            },
+            [](const StepUndone& b) {
+                return json{{"step", b.step}};
+            },
+            [](const StepDelayed& b) {
+                return json{{"by_s", b.by.count()}, {"reason", b.reason}, {"step", b.step}};
+            },
+            [](const HoldBegan& b) {
+                return json{{"reason", b.reason}};
+            },
             [](const Resumed&) { return json::object(); },
-            [](const ItemPlaced& b) { return json{{"item", b.item}, {"place", b.place}, {"where", word(b.where)}}; },
+            [](const ItemPlaced& b) {
+                return json{{"item", b.item}, {"place", b.place}, {"where", word(b.where)}};
+            },
             [](const CrewPlaced& b) {
                 json j{{"crew", word(b.crew)}, {"worksite", b.worksite}};
                 if (b.anchor) j["anchor"] = *b.anchor;
                 return j;
             },
-            [](const GlovesChecked& b) { return json{{"crew", word(b.crew)}}; },
+            [](const GlovesChecked& b) {
+                return json{{"crew", word(b.crew)}};
+            },
             [](const SuitReading& b) {
-                return json{{"consumable", consumable_keys[lifesupport::index(b.consumable)]},
+                return json{{"consumable", consumable_keys[index(b.consumable)]},
                             {"crew", word(b.crew)},
                             {"left_thousandths", b.left_thousandths}};
             },
-            [](const Note& b) { return json{{"text", b.text}}; },
-            [](const Decision& b) { return json{{"text", b.text}}; },
+            [](const Note& b) {
+                return json{{"text", b.text}};
+            },
+            [](const Decision& b) {
+                return json{{"text", b.text}};
+            },
             [](const PlanAdopted& b) {
                 return json{{"dropped", b.dropped}, {"option", b.option}, {"timeline", b.timeline}, {"title", b.title}};
             },
-            [](const TaskDropped& b) { return json{{"reason", b.reason}, {"task", b.task}}; },
-            [](const CrewAble& b) { return json{{"able", b.able}, {"crew", word(b.crew)}, {"reason", b.reason}}; },
-            [](const ArmAvailable& b) { return json{{"available", b.available}, {"reason", b.reason}}; },
-            [](const StandDown& b) { return json{{"reason", b.reason}, {"stand_down", word(b.kind)}}; },
-            [](const Closed& b) { return json{{"text", b.text}}; },
+            [](const TaskDropped& b) {
+                return json{{"reason", b.reason}, {"task", b.task}};
+            },
+            [](const CrewAble& b) {
+                return json{{"able", b.able}, {"crew", word(b.crew)}, {"reason", b.reason}};
+            },
+            [](const ArmAvailable& b) {
+                return json{{"available", b.available}, {"reason", b.reason}};
+            },
+            [](const StandDown& b) {
+                return json{{"reason", b.reason}, {"stand_down", word(b.kind)}};
+            },
+            [](const Closed& b) {
+                return json{{"text", b.text}};
+            },
             [](const Struck&) { return json::object(); },
         },
         body);
@@ -181,8 +212,7 @@ Body read_body(const std::string& kind_word, Fields& f) {
     if (kind_word == "step_finished") return StepFinished{f.text("step")};
     if (kind_word == "step_skipped") return StepSkipped{f.text("step"), f.text("reason")};
     if (kind_word == "step_undone") return StepUndone{f.text("step")};
-    if (kind_word == "step_delayed")
-        return StepDelayed{f.text("step"), Seconds{f.integer("by_s")}, f.text("reason")};
+    if (kind_word == "step_delayed") return StepDelayed{f.text("step"), Seconds{f.integer("by_s")}, f.text("reason")};
     if (kind_word == "hold") return HoldBegan{f.text("reason")};
     if (kind_word == "resume") return Resumed{};
     if (kind_word == "item_placed")
@@ -192,10 +222,9 @@ Body read_body(const std::string& kind_word, Fields& f) {
                           f.has("anchor") ? std::optional(f.text("anchor")) : std::nullopt};
     if (kind_word == "gloves_checked") return GlovesChecked{f.crew("crew")};
     if (kind_word == "suit_reading")
-        return SuitReading{
-            f.crew("crew"),
-            f.one_of("consumable", consumables, [](auto c) { return consumable_keys[lifesupport::index(c)]; }),
-            f.integer("left_thousandths")};
+        return SuitReading{f.crew("crew"),
+                           f.one_of("consumable", consumables, [](auto c) { return consumable_keys[index(c)]; }),
+                           f.integer("left_thousandths")};
     if (kind_word == "note") return Note{f.text("text")};
     if (kind_word == "decision") return Decision{f.text("text")};
     if (kind_word == "plan_adopted") return read_adopted(f);

@@ -44,8 +44,6 @@ struct NoPlan {
     std::vector<std::string> reasons;
 };
 
-class Problem;
-
 /// Searches for the best timeline from `situation` on. Objective, in order: required tasks; value of the rest; wanted
 /// margin kept; earliest finish; least waiting and distance. Thread-safe; `windows` must outlive the call.
 /// `stop`, if given, ends the search within 20 ms of becoming true.

@@ -59,7 +59,8 @@ public:
         return *this;
     }
     Statement& bind(int at, std::string_view text) {
-        if (sqlite3_bind_text64(statement_.get(), at, text.data(), text.size(), SQLITE_TRANSIENT, SQLITE_UTF8) != SQLITE_OK)
+        if (sqlite3_bind_text64(statement_.get(), at, text.data(), text.size(), SQLITE_TRANSIENT, SQLITE_UTF8) !=
+            SQLITE_OK)
             fail(database_);
         return *this;
     }
@@ -78,7 +79,8 @@ public:
     std::string_view bytes(int column) {
         const void* data = sqlite3_column_blob(statement_.get(), column);
         const int size = sqlite3_column_bytes(statement_.get(), column);
-        return data == nullptr ? std::string_view{} : std::string_view(static_cast<const char*>(data), static_cast<std::size_t>(size));
+        return data == nullptr ? std::string_view{}
+                               : std::string_view(static_cast<const char*>(data), static_cast<std::size_t>(size));
     }
 
 private:
@@ -100,7 +102,8 @@ public:
     Transaction(const Transaction&) = delete;
     Transaction& operator=(const Transaction&) = delete;
     ~Transaction() {
-        if (!done_ && sqlite3_get_autocommit(database_) == 0) sqlite3_exec(database_, "ROLLBACK", nullptr, nullptr, nullptr);
+        if (!done_ && sqlite3_get_autocommit(database_) == 0)
+            sqlite3_exec(database_, "ROLLBACK", nullptr, nullptr, nullptr);
     }
     void commit() {
         run(database_, "COMMIT");
@@ -153,9 +156,10 @@ public:
 
     std::variant<Position, Stale, StoreError> append(const live::Entry& entry, Position seen) override {
         if (!live::can_be_written(entry))
-            return StoreError{fmt::format("{}: the entry holds text that is not UTF-8 or a time no calendar has; "
-                                          "nothing was appended, write it again.",
-                                          file_)};
+            return StoreError{
+                fmt::format("{}: the entry holds text that is not UTF-8 or a time no calendar has; "
+                            "nothing was appended, write it again.",
+                            file_)};
         const std::string content = live::to_json(entry);
         const std::lock_guard lock(mutex_);
         try {
@@ -227,7 +231,8 @@ private:
             hash = hash_of(before.bytes(0));
             if (!hash) return tampered(live::number(after), "has no hash");
         }
-        Statement rows(database_.get(), "SELECT position, hash, content FROM entry WHERE position > ?1 ORDER BY position");
+        Statement rows(database_.get(),
+                       "SELECT position, hash, content FROM entry WHERE position > ?1 ORDER BY position");
         rows.bind(1, static_cast<std::int64_t>(live::number(after)));
         while (rows.step()) {
             if (static_cast<std::uint64_t>(rows.integer(0)) != expected) return tampered(expected, "is missing");
@@ -235,8 +240,8 @@ private:
             if (hash_of(rows.bytes(1)) != hash) return tampered(expected, "does not fit its hash");
             auto entry = live::read_entry(rows.bytes(2));
             if (const auto* wrong = std::get_if<std::string>(&entry))
-                return StoreError{fmt::format("{}: entry {} cannot be read: {}; a newer Handrail may have written it.", file_,
-                                              expected, *wrong)};
+                return StoreError{fmt::format("{}: entry {} cannot be read: {}; a newer Handrail may have written it.",
+                                              file_, expected, *wrong)};
             entries.push_back({Position{expected}, std::get<live::Entry>(std::move(entry)), print(*hash)});
             ++expected;
         }
@@ -282,8 +287,9 @@ std::variant<std::unique_ptr<Journal>, StoreError> create_sqlite_journal(const s
     const int handle = ::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
     if (handle < 0) {
         const bool there = errno == EEXIST;
-        return StoreError{there ? fmt::format("{}: is already there; a journal is never overwritten, name a new file.", file.string())
-                                : fmt::format("{}: cannot be made ({}); check the folder.", file.string(), std::strerror(errno))};
+        return StoreError{
+            there ? fmt::format("{}: is already there; a journal is never overwritten, name a new file.", file.string())
+                  : fmt::format("{}: cannot be made ({}); check the folder.", file.string(), std::strerror(errno))};
     }
     ::close(handle);
     try {
@@ -291,7 +297,9 @@ std::variant<std::unique_ptr<Journal>, StoreError> create_sqlite_journal(const s
         make_durable(database.get());
         Transaction transaction(database.get(), Transaction::Kind::writing);
         run(database.get(), schema);
-        Statement(database.get(), "INSERT INTO head (only_row, position, hash) VALUES (1, 0, ?1)").bind(1, chain_start()).step();
+        Statement(database.get(), "INSERT INTO head (only_row, position, hash) VALUES (1, 0, ?1)")
+            .bind(1, chain_start())
+            .step();
         run(database.get(), fmt::format("PRAGMA application_id = {}", application_id).c_str());
         run(database.get(), fmt::format("PRAGMA user_version = {}", schema_version).c_str());
         transaction.commit();
@@ -305,7 +313,8 @@ std::variant<std::unique_ptr<Journal>, StoreError> create_sqlite_journal(const s
 std::variant<std::unique_ptr<Journal>, StoreError> open_sqlite_journal(const std::filesystem::path& file) {
     std::error_code error;
     if (!std::filesystem::exists(file, error))
-        return StoreError{fmt::format("{}: there is no such journal; check the name, or make one with handrail open.", file.string())};
+        return StoreError{fmt::format("{}: there is no such journal; check the name, or make one with handrail open.",
+                                      file.string())};
     if (!std::filesystem::is_regular_file(file, error))
         return StoreError{fmt::format("{}: this is not a file; name a journal.", file.string())};
     try {
@@ -314,9 +323,10 @@ std::variant<std::unique_ptr<Journal>, StoreError> open_sqlite_journal(const std
             return StoreError{fmt::format("{}: this is not a Handrail journal; check the name.", file.string())};
         const auto version = pragma(database.get(), "PRAGMA user_version");
         if (version != schema_version)
-            return StoreError{fmt::format("{}: this journal has format {}, and this Handrail reads format {}; use the "
-                                          "version that wrote it.",
-                                          file.string(), version, schema_version)};
+            return StoreError{
+                fmt::format("{}: this journal has format {}, and this Handrail reads format {}; use the "
+                            "version that wrote it.",
+                            file.string(), version, schema_version)};
         check_whole(database.get());
         make_durable(database.get());
         return std::make_unique<SqliteJournal>(std::move(database), file.string());

@@ -1,0 +1,45 @@
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "brief/canvas.h"
+
+using PangoLayout = struct _PangoLayout;
+
+/// Text layout for the canvas: Pango stays behind this header.
+namespace handrail::brief::detail {
+
+struct Words {
+    std::string text;
+    TextStyle style;
+    std::optional<double> width;  ///< none: one line
+    int max_lines = 0;            ///< 0: as many as it takes; else the rest becomes an ellipsis
+};
+
+/// The measured result of setting some words.
+struct Typeset {
+    double width = 0, height = 0;
+    int lines = 1;
+    bool cut = false;    ///< an ellipsis was put in
+    bool whole = false;  ///< neither cut nor wider than asked for
+};
+
+/// Lays out text the same way for every output: no hinting, no rounding of glyph positions, one font family.
+class TextSetter {
+public:
+    TextSetter();  ///< throws FontMissing
+    TextSetter(const TextSetter&) = delete;
+    TextSetter& operator=(const TextSetter&) = delete;
+    ~TextSetter();
+    Typeset set(const Words& words) const;
+    /// The layout itself, for drawing; whoever asks owns it (g_object_unref).
+    PangoLayout* layout(const Words& words) const;
+
+private:
+    struct Pango;
+    std::unique_ptr<Pango> pango_;
+};
+
+}  // namespace handrail::brief::detail

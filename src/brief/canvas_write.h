@@ -1,0 +1,45 @@
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "brief/canvas.h"
+#include "brief/canvas_text.h"
+
+/// From a list of shapes to bytes: Cairo stays behind this header.
+namespace handrail::brief::detail {
+
+struct Fill {
+    Path path;
+    Colour colour;
+};
+struct Stroke {
+    Path path;
+    Pen pen;
+};
+struct Clip {
+    Box box;
+};
+struct Unclip {};
+struct Text {
+    Words words;
+    Point origin;
+    Turn turn = Turn::none;
+};
+using Shape = std::variant<Fill, Stroke, Clip, Unclip, Text>;
+
+struct Sheet {
+    Size size;
+    Unit unit = Unit::point;
+    std::string title, description;
+    std::vector<Shape> shapes;
+};
+
+std::string write_svg(const Sheet& sheet);
+std::string write_png(const Sheet& sheet, double pixels_per_unit);
+std::string write_pdf(std::span<const Sheet* const> pages, const std::string& title, std::optional<Utc> made);
+
+}  // namespace handrail::brief::detail

@@ -1,0 +1,113 @@
+#include <fmt/format.h>
+
+#include <chrono>
+#include <cstdio>
+
+#include "cli/commands.h"
+#include "cli/terminal.h"
+#include "plan/planner.h"
+#include "sky/windows.h"
+#include "units/parse.h"
+
+namespace handrail::cli {
+namespace {
+
+struct Options {
+    std::string file, out, budget = "2s", start, from, format = "table";
+    std::uint64_t seed = 1, iterations = 0;
+    int threads = 0;
+    bool json = false, quiet = false;
+    std::vector<std::string> without, must;
+};
+
+Milliseconds budget_or_fail(const std::string& text) {
+    // "1s", "500ms" or any duration of the outing file's kind ("1 min").
+    if (text.ends_with("ms")) {
+        const auto parsed = parse_duration(text.substr(0, text.size() - 2) + "s");
+        if (const Seconds* value = std::get_if<Seconds>(&parsed)) return Milliseconds{value->count()};
+    }
+    const auto parsed = parse_duration(text);
+    if (const Seconds* value = std::get_if<Seconds>(&parsed); value && value->count() > 0) return *value;
+    fail(fmt::format("--budget: expected a time such as \"1s\" or \"500ms\", found \"{}\".", text));
+}
+
+TaskId task_or_fail(const Outing& outing, const std::string& key) {
+    for (const Task& task : outing.tasks)
+        if (task.key == key) return task.id;
+    std::string known;
+    for (const Task& task : outing.tasks) known += (known.empty() ? "" : ", ") + task.key;
+    fail(fmt::format("there is no task \"{}\"; the outing has {}.", key, known));
+}
+
+/// Summary lines on stderr, so that stdout stays a table or a file.
+void say(const plan::Progress& progress, std::chrono::steady_clock::time_point begin) {
+    const auto ms = std::chrono::duration_cast<Milliseconds>(std::chrono::steady_clock::now() - begin);
+    fmt::print(stderr, "{:>7} ms  value {:g} of at most {:g}  home at PET {}\n", ms.count(), progress.value,
+               progress.value_bound, print_pet(progress.finish));
+}
+
+void run(const Options& options) {
+    Outing outing = outing_or_fail(options.file);
+    if (!options.start.empty()) outing.pet_zero = instant_or_fail(options.start, outing.pet_zero);
+    const auto windows = sky::windows_of(outing, outing.pet_zero);
+    if (!windows) fail(windows.errors());
+
+    plan::Budget budget;
+    budget.seed = options.seed;
+    budget.threads = options.threads;
+    if (options.iterations > 0)
+        budget.iterations = options.iterations;
+    else
+        budget.time = budget_or_fail(options.budget);
+    plan::Freedom freedom;
+    for (const std::string& key : options.without) freedom.leave_out.push_back(task_or_fail(outing, key));
+    for (const std::string& key : options.must) freedom.must_do.push_back(task_or_fail(outing, key));
+    if (!options.from.empty()) {
+        auto old = read_timeline(outing, text_or_fail(options.from), options.from);
+        if (!old) fail(old.errors());
+        freedom.start_from = std::move(old).value();
+    }
+
+    const auto begin = std::chrono::steady_clock::now();
+    const auto progress = [&](const plan::Progress& p) {
+        if (!options.quiet) say(p, begin);
+    };
+    const auto planned = plan::make_plan(outing, windows.value(), plan::initial(outing), budget, freedom, progress);
+    if (const auto* none = std::get_if<plan::NoPlan>(&planned)) {
+        fmt::print(stderr, "No plan was found that does every required task and keeps every rule:\n");
+        for (const std::string& reason : none->reasons) fmt::print(stderr, "- {}\n", reason);
+        throw Exit{1};
+    }
+    const Timeline& timeline = std::get<Timeline>(planned);
+    const std::string json = to_json(outing, timeline);
+    if (!options.out.empty()) write_or_fail(options.out, json);
+    if (options.json)
+        fmt::print("{}\n", json);
+    else if (options.out != "-")
+        fmt::print("{}", print_table(outing, timeline));
+}
+
+}  // namespace
+
+void add_plan(CLI::App& app) {
+    auto options = std::make_shared<Options>();
+    CLI::App* command = app.add_subcommand("plan", "Choose tasks, people, order and times for an outing");
+    command->footer("Example: handrail plan demo/larkspur/outing.toml --budget 1s --seed 1 --out plan.json");
+    command->add_option("file", options->file, "outing file (TOML)")->required();
+    command->add_option("--budget", options->budget, "time to search, such as 1s or 500ms (default 2s)");
+    command->add_option("--iterations", options->iterations,
+                        "search so many iterations instead: the same plan on any machine");
+    command->add_option("--seed", options->seed, "seed of the search (default 1)");
+    command->add_option("--threads", options->threads, "threads to use (default: one per core)")
+        ->check(CLI::Range(0, 256));
+    command->add_option("--start", options->start, "PET zero: UTC, or a slip such as \"+30 min\"");
+    command->add_option("--without", options->without, "leave this task out (its key); may be repeated");
+    command->add_option("--must", options->must, "treat this task as required; may be repeated");
+    command->add_option("--from", options->from, "start from this timeline");
+    command->add_option("--out", options->out, "write the timeline to this file (JSON)");
+    command->add_flag("--json", options->json, "print the timeline as JSON instead of a table");
+    command->add_flag("--quiet", options->quiet, "no progress on stderr");
+    command->callback([options] { run(*options); });
+}
+
+}  // namespace handrail::cli

@@ -1,0 +1,161 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <vector>
+
+#include "plan/problem.h"
+
+/// Turns an order of units, the choice of tasks and of leads into a timeline: each unit in turn starts as early as its
+/// people, items, arm, windows and orders allow, and everything that follows from it (ways, tether swaps, fetching,
+/// glove checks, rests) is put in. The search calls this a hundred thousand times, so the state is flat and reused.
+namespace handrail::plan::detail {
+
+/// What the search decides.
+struct Sequence {
+    std::vector<int> order;          ///< every unit that may be done, predecessors first
+    std::vector<std::uint8_t> lead;  ///< by task: 0 EV1, 1 EV2
+    std::vector<std::uint8_t> in;    ///< by task
+};
+
+/// What can be wrong with a decoded plan; the amount is in seconds (or stands for them).
+enum class Broken : std::uint8_t {
+    limit,
+    egress_by,
+    window,
+    within,
+    task_by,
+    item,
+    capacity,
+    tether,
+    consumable,
+    open_site,
+    partner,
+    choice,
+    clash
+};
+inline constexpr std::size_t broken_count = 13;
+
+struct Score {
+    std::array<std::int64_t, broken_count> broken{};
+    std::int64_t violation = 0;  ///< sum of broken
+    double missing = 0;          ///< weight of the tasks that are left out
+    Time finish = 0;             ///< end of ingress
+    Time shortfall = 0;          ///< of the wanted margin
+    std::int64_t idle = 0;       ///< waiting and translating of both crew
+};
+/// Objective of the plan, best first: nothing broken; required tasks, then value; margin; finish; waiting and distance.
+bool better(const Score& a, const Score& b);
+
+class Decoder {
+public:
+    explicit Decoder(const Problem& problem);
+    Score decode(const Sequence& sequence);
+    /// The same, writing the activities down; as-run ones come first.
+    Score record(const Sequence& sequence, std::vector<Activity>& activities);
+    /// Weight of a task in Score::missing: optional tasks their value, required ones more than all of those together.
+    double weight(int task) const { return weight_[static_cast<std::size_t>(task)]; }
+    /// Items that could not be had and by which step, from the last decode (for explanations).
+    struct MissingItem {
+        int step, item;
+    };
+    const std::vector<MissingItem>& missing_items() const { return missing_items_; }
+
+private:
+    struct CrewState {
+        Time free = 0;
+        int site = 0, anchor = 0;
+        Time checked = 0;
+        Time heavy = 0, heavy_until = 0;
+        int hand_units = 0, hand_large = 0;
+        bool outside = false, inside_again = false, able = true;
+        lifesupport::Amounts used{};
+        lifesupport::Amounts close_up{};  ///< still to be drawn for closing up what they hold open
+    };
+    struct ItemState {
+        ItemPlace::Where where = ItemPlace::Where::loose;
+        int site = 0, holder = 0;  ///< holder: bag or crew
+        Time free = 0;
+    };
+    struct Stay {
+        int site;
+        Time from, to;
+    };
+    struct Open {
+        int task, site;
+        Time from, until;  ///< until: never while open
+    };
+    struct Checks {
+        std::array<Time, 24> at{};
+        int count = 0;
+    };
+    /// One crew member's share of the unit being placed.
+    struct Part {
+        int step = -1;
+    };
+
+    Score run(const Sequence& sequence);
+    void reset();
+    bool pass(const Sequence& sequence);
+    void place_unit(int unit, const Sequence& sequence);
+    bool gather(int unit, const Sequence& sequence, std::array<Part, 2>& parts);
+    void fetch_for(int step, const Sequence& sequence);
+    Time earliest(int unit, const Sequence& sequence, const std::array<Part, 2>& parts, Time ready);
+    void apply(int step, Time start, const Sequence& sequence);
+    void go_home();
+    void judge(const Sequence& sequence);
+
+    Time fit(const CrewState& crew, Time ready, Time duration, Checks& checks) const;
+    /// Puts an activity on a crew lane at `start` (checks first), draws the suit down, and moves the free time.
+    void commit(int crew, Time start, Time duration, Effort effort, const Checks& checks);
+    Time solo(int crew, Time ready, Time duration, Effort effort);
+    bool go(int crew, int target_state);
+    int target_state(int crew, const StepData& step) const;
+    Time way_time(int crew, int state) const;
+    bool pick_up(int crew, int item, int keep_for_step);
+    bool make_room(int crew, int units, int keep_for_step);
+    void put_down(int crew, int item);
+    void draw(int crew, Effort effort, Time start, Time duration);
+    bool lit(Time start, Time duration) const;
+    void leave_site(int crew, Time at);
+    void arrive(int crew, int site, Time at);
+    void check_turn_back(int crew);
+
+    int top(int item) const;
+    Time available(int item) const;
+    bool at_hand(int item, unsigned crew_mask, int site) const;
+    bool needed_by(int item, int step) const;
+    void used_until(int item, Time end);
+    void into_hand(int item, int crew, Time at);
+    void out_of_hand(int item);
+    void loose_at(int item, int site, Time at);
+    void note(ActivityKind kind, std::initializer_list<Lane> lanes, Time start, Time duration,
+              std::vector<WorksiteId> path = {}, std::vector<ItemId> items = {}, int step = -1);
+    void brake(Broken what, std::int64_t amount);
+
+    int state_of(const CrewState& crew) const { return problem_.state(crew.site, crew.anchor); }
+
+    const Problem& problem_;
+    std::vector<double> weight_;
+    std::vector<std::pair<std::int64_t, std::int64_t>> daylight_ms_;
+
+    std::array<CrewState, 2> crew_;
+    std::vector<ItemState> items_;
+    std::vector<Time> step_start_, step_end_, task_end_, not_before_;
+    std::vector<std::uint8_t> placed_;  ///< by unit
+    std::array<std::vector<Stay>, 2> stays_;
+    std::vector<Open> open_;
+    std::vector<std::uint8_t> helper_in_task_;
+    Time arm_free_ = 0, iv_free_ = 0, ground_free_ = 0, voice_free_ = 0;
+    int arm_site_ = 0;
+    bool retry_ = false, may_retry_ = true;
+    Score score_;
+    std::vector<MissingItem> missing_items_;
+    std::vector<Activity>* record_ = nullptr;
+
+    std::array<CrewState, 2> first_crew_;
+    std::vector<ItemState> first_items_;
+    std::vector<Open> first_open_;
+};
+
+}  // namespace handrail::plan::detail

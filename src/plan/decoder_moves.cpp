@@ -1,0 +1,419 @@
+#include <algorithm>
+
+#include "plan/decoder.h"
+
+/// The part of the decoder that moves people and items: ways, fetching, putting down, glove checks, the way home.
+namespace handrail::plan::detail {
+namespace {
+constexpr std::int64_t hopeless = 100'000;
+}
+
+Time Decoder::fit(const CrewState& crew, Time ready, Time duration, Checks& checks) const {
+    checks.count = 0;
+    if (problem_.check_every <= 0) return ready;
+    Time free = crew.free;
+    Time last = crew.checked;
+    Time start = std::max(ready, free);
+    while (start + duration > last + problem_.check_every) {
+        if (last == start && duration > problem_.check_every) break;  // a long step right after its check
+        const Time due = last + problem_.check_every;
+        Time at = std::max(free, start - problem_.check);
+        if (at > due) at = std::max(free, due);
+        if (checks.count == static_cast<int>(checks.at.size())) break;
+        checks.at[static_cast<std::size_t>(checks.count++)] = at;
+        last = at + problem_.check;
+        free = last;
+        start = std::max(start, last);
+    }
+    return start;
+}
+
+void Decoder::commit(int c, Time start, Time duration, Effort effort, const Checks& checks) {
+    CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    for (int i = 0; i < checks.count; ++i) {
+        const Time at = checks.at[static_cast<std::size_t>(i)];
+        if (at > crew.free) {
+            draw(c, Effort::rest, crew.free, at - crew.free);
+            score_.idle += at - crew.free;
+        }
+        draw(c, Effort::light, at, problem_.check);
+        crew.free = crew.checked = at + problem_.check;
+        note(ActivityKind::glove_check, {lane_of(static_cast<Crew>(c))}, at, problem_.check,
+             {static_cast<WorksiteId>(crew.site)});
+    }
+    if (start > crew.free) {
+        draw(c, Effort::rest, crew.free, start - crew.free);
+        score_.idle += start - crew.free;
+    }
+    draw(c, effort, start, duration);
+    crew.free = start + duration;
+}
+
+Time Decoder::solo(int c, Time ready, Time duration, Effort effort) {
+    CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    Checks checks;
+    const Time start = fit(crew, std::max(ready, crew.free), duration, checks);
+    commit(c, start, duration, effort, checks);
+    return start;
+}
+
+bool Decoder::lit(Time start, Time duration) const {
+    if (!problem_.daylight_known) return true;
+    const std::int64_t middle = (2LL * start + duration) * 500;
+    return std::any_of(daylight_ms_.begin(), daylight_ms_.end(),
+                       [middle](const auto& window) { return window.first <= middle && middle < window.second; });
+}
+
+void Decoder::draw(int c, Effort effort, Time start, Time duration) {
+    const auto& rate =
+        problem_.draw[static_cast<std::size_t>(c)][static_cast<std::size_t>(effort)][lit(start, duration) ? 1 : 0];
+    auto& used = crew_[static_cast<std::size_t>(c)].used;
+    for (std::size_t i = 0; i < rate.size(); ++i) used[i] += rate[i] * duration;
+}
+
+void Decoder::check_turn_back(int c) {
+    const CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    const auto& home = problem_.home_draw[static_cast<std::size_t>(c)][static_cast<std::size_t>(state_of(crew))];
+    for (std::size_t i = 0; i < lifesupport::consumable_count; ++i)
+        if (crew.used[i] + home[i] + crew.close_up[i] > problem_.usable[static_cast<std::size_t>(c)][i] + 1e-9) {
+            brake(Broken::consumable, 60);
+            return;
+        }
+}
+
+void Decoder::leave_site(int c, Time at) { stays_[static_cast<std::size_t>(c)].back().to = at; }
+
+void Decoder::arrive(int c, int site, Time at) {
+    crew_[static_cast<std::size_t>(c)].site = site;
+    stays_[static_cast<std::size_t>(c)].push_back({site, at, never});
+    check_turn_back(c);
+}
+
+Time Decoder::way_time(int c, int state) const {
+    const CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    return problem_.ways[static_cast<std::size_t>(c)][crew.hand_large > 0 ? 1 : 0].time(state_of(crew), state);
+}
+
+int Decoder::target_state(int c, const StepData& step) const {
+    int best = -1;
+    Time best_time = never;
+    const bool far_end_matters = !step.ride && step.to >= 0 && step.to != step.at;
+    for (int a = 0; a < static_cast<int>(problem_.anchors.size()); ++a) {
+        if (far_end_matters && problem_.tether_m(a, step.to) > problem_.reach_m) continue;
+        const Time time = way_time(c, problem_.state(step.at, a));
+        if (time < best_time) {
+            best_time = time;
+            best = problem_.state(step.at, a);
+        }
+    }
+    return best;
+}
+
+bool Decoder::go(int c, int target) {
+    CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    const int from = state_of(crew);
+    if (from == target) return true;
+    const int load = crew.hand_large > 0 ? 1 : 0;
+    const WayTable& ways = problem_.ways[static_cast<std::size_t>(c)][static_cast<std::size_t>(load)];
+    if (ways.time(from, target) >= never) return false;
+    const int anchors = static_cast<int>(problem_.anchors.size());
+    const Lane lane = lane_of(static_cast<Crew>(c));
+    for (const Leg& leg : ways.legs(from, target)) {
+        if (leg.swap) {
+            const Time start = solo(c, 0, leg.time, Effort::light);
+            crew.anchor = problem_.anchor_index(static_cast<WorksiteId>(crew.site));
+            note(ActivityKind::tether_swap, {lane}, start, leg.time, {static_cast<WorksiteId>(crew.site)});
+        } else {
+            const Time start = solo(c, 0, leg.time, load ? Effort::heavy : Effort::translate);
+            leave_site(c, start);
+            score_.idle += leg.time;
+            const int site = static_cast<int>(index(ways.paths()[leg.path_to - 1]));
+            if (record_) note(ActivityKind::translate, {lane}, start, leg.time, ways.path(leg));
+            arrive(c, site, start + leg.time);
+        }
+    }
+    crew.anchor = target % anchors;
+    return true;
+}
+
+int Decoder::top(int item) const {
+    while (items_[static_cast<std::size_t>(item)].where == ItemPlace::Where::in_bag)
+        item = items_[static_cast<std::size_t>(item)].holder;
+    return item;
+}
+
+Time Decoder::available(int item) const {
+    Time free = items_[static_cast<std::size_t>(item)].free;
+    while (items_[static_cast<std::size_t>(item)].where == ItemPlace::Where::in_bag) {
+        item = items_[static_cast<std::size_t>(item)].holder;
+        free = std::max(free, items_[static_cast<std::size_t>(item)].free);
+    }
+    return free;
+}
+
+void Decoder::used_until(int item, Time end) {
+    Time& free = items_[static_cast<std::size_t>(item)].free;
+    free = std::max(free, end);
+    Time& outer = items_[static_cast<std::size_t>(top(item))].free;
+    outer = std::max(outer, end);
+}
+
+bool Decoder::at_hand(int item, unsigned crew_mask, int site) const {
+    const ItemState& outer = items_[static_cast<std::size_t>(top(item))];
+    switch (outer.where) {
+        case ItemPlace::Where::carried:
+            return (crew_mask >> outer.holder) & 1u;
+        case ItemPlace::Where::loose:
+        case ItemPlace::Where::installed:
+            return outer.site == site;
+        case ItemPlace::Where::in_bag:
+        case ItemPlace::Where::lost:
+            return false;
+    }
+    return false;
+}
+
+bool Decoder::needed_by(int item, int step) const {
+    if (step < 0) return false;
+    const StepData& data = problem_.steps[static_cast<std::size_t>(step)];
+    return std::any_of(data.at_hand.begin(), data.at_hand.end(),
+                       [&](int other) { return other == item || top(other) == item; });
+}
+
+void Decoder::out_of_hand(int item) {
+    const ItemState& state = items_[static_cast<std::size_t>(item)];
+    if (state.where != ItemPlace::Where::carried) return;
+    CrewState& crew = crew_[static_cast<std::size_t>(state.holder)];
+    const SizeClass size = problem_.outing->items[static_cast<std::size_t>(item)].size;
+    crew.hand_units -= size_units(size);
+    if (size >= SizeClass::large) --crew.hand_large;
+}
+
+void Decoder::into_hand(int item, int c, Time at) {
+    out_of_hand(item);
+    ItemState& state = items_[static_cast<std::size_t>(item)];
+    state.where = ItemPlace::Where::carried;
+    state.holder = c;
+    state.free = std::max(state.free, at);
+    CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    const SizeClass size = problem_.outing->items[static_cast<std::size_t>(item)].size;
+    crew.hand_units += size_units(size);
+    if (size >= SizeClass::large) ++crew.hand_large;
+    if (crew.hand_units > problem_.outing->crew[static_cast<std::size_t>(c)].carry) brake(Broken::capacity, hopeless);
+}
+
+void Decoder::loose_at(int item, int site, Time at) {
+    out_of_hand(item);
+    ItemState& state = items_[static_cast<std::size_t>(item)];
+    state.where = ItemPlace::Where::loose;
+    state.site = site;
+    state.free = std::max(state.free, at);
+}
+
+void Decoder::put_down(int c, int item) {
+    CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    const Time start = solo(c, available(item), problem_.pick_up, Effort::light);
+    loose_at(item, crew.site, start + problem_.pick_up);
+    note(ActivityKind::put_down, {lane_of(static_cast<Crew>(c))}, start, problem_.pick_up,
+         {static_cast<WorksiteId>(crew.site)}, {static_cast<ItemId>(item)});
+}
+
+bool Decoder::make_room(int c, int units, int keep_for_step) {
+    const Outing& outing = *problem_.outing;
+    CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    const int carry = outing.crew[static_cast<std::size_t>(c)].carry;
+    if (units > carry) return false;
+    for (std::size_t i = 0; i < items_.size() && crew.hand_units + units > carry; ++i) {
+        const bool in_hand = items_[i].where == ItemPlace::Where::carried && items_[i].holder == c;
+        if (in_hand && !needed_by(static_cast<int>(i), keep_for_step)) put_down(c, static_cast<int>(i));
+    }
+    return crew.hand_units + units <= carry;
+}
+
+bool Decoder::pick_up(int c, int item, int keep_for_step) {
+    const Outing& outing = *problem_.outing;
+    if (!make_room(c, size_units(outing.items[static_cast<std::size_t>(item)].size), keep_for_step)) return false;
+    const Time start = solo(c, available(item), problem_.pick_up, Effort::light);
+    into_hand(item, c, start + problem_.pick_up);
+    note(ActivityKind::pick_up, {lane_of(static_cast<Crew>(c))}, start, problem_.pick_up,
+         {static_cast<WorksiteId>(crew_[static_cast<std::size_t>(c)].site)}, {static_cast<ItemId>(item)});
+    return true;
+}
+
+void Decoder::fetch_for(int s, const Sequence& sequence) {
+    const Outing& outing = *problem_.outing;
+    const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
+    std::array<int, 2> crew{};
+    const int count = problem_.crew_of(step, sequence.lead[static_cast<std::size_t>(step.task)], crew);
+    if (count == 0) return;
+    unsigned mask = 0;
+    for (int i = 0; i < count; ++i) mask |= 1u << crew[static_cast<std::size_t>(i)];
+
+    const auto carried_by_us = [&](int item) {
+        const ItemState& outer = items_[static_cast<std::size_t>(top(item))];
+        return outer.where == ItemPlace::Where::carried && ((mask >> outer.holder) & 1u);
+    };
+    const auto site_of_work = [&] { return step.at >= 0 ? step.at : crew_[static_cast<std::size_t>(crew[0])].site; };
+    const auto must_carry = [&](int item) {
+        return std::find(step.leaves.begin(), step.leaves.end(), item) != step.leaves.end();
+    };
+    const auto missing = [&](int item) {
+        if (carried_by_us(item)) return false;
+        return must_carry(item) || !at_hand(item, mask, site_of_work());
+    };
+    const auto give_up = [&](int item) {
+        missing_items_.push_back({s, item});
+        brake(Broken::item, hopeless);
+    };
+    // What the partner carries is put down first, where they are.
+    for (int item : step.at_hand) {
+        const int outer = top(item);
+        const ItemState& state = items_[static_cast<std::size_t>(outer)];
+        if (missing(item) && state.where == ItemPlace::Where::carried) put_down(state.holder, outer);
+    }
+    for (std::size_t round = 0; round <= step.at_hand.size(); ++round) {
+        // The nearest missing item next, fetched by whoever of us is nearest to it.
+        int best_item = -1;
+        int best_crew = -1;
+        int best_state = -1;
+        Time best_time = never;
+        for (int item : step.at_hand) {
+            if (!missing(item)) continue;
+            const ItemState& outer = items_[static_cast<std::size_t>(top(item))];
+            if (outer.where != ItemPlace::Where::loose) {
+                give_up(item);
+                return;
+            }
+            for (int i = 0; i < count; ++i) {
+                const int c = crew[static_cast<std::size_t>(i)];
+                for (int a = 0; a < static_cast<int>(problem_.anchors.size()); ++a) {
+                    const int there = problem_.state(outer.site, a);
+                    const Time way = way_time(c, there);
+                    if (way >= never) continue;
+                    const Time time = crew_[static_cast<std::size_t>(c)].free + way;
+                    if (time < best_time) {
+                        best_time = time;
+                        best_item = item;
+                        best_crew = c;
+                        best_state = there;
+                    }
+                }
+            }
+        }
+        if (best_item < 0) break;
+        go(best_crew, best_state);
+        // The whole bag if it can be carried: what else is in it is likely to be wanted too.
+        const int outer = top(best_item);
+        const bool bag_fits = size_units(outing.items[static_cast<std::size_t>(outer)].size) <=
+                              outing.crew[static_cast<std::size_t>(best_crew)].carry;
+        if (!pick_up(best_crew, bag_fits ? outer : best_item, s)) {
+            give_up(best_item);
+            return;
+        }
+    }
+    for (int item : step.at_hand)
+        if (missing(item)) give_up(item);
+
+    // Room in the hands of whoever takes something at this step.
+    int taken_units = 0;
+    for (int item : step.takes) {
+        const ItemState& state = items_[static_cast<std::size_t>(top(item))];
+        const bool there = (state.where == ItemPlace::Where::loose || state.where == ItemPlace::Where::installed) &&
+                           state.site == step.at;
+        if (!there && !carried_by_us(item)) give_up(item);
+        if (!carried_by_us(item)) taken_units += size_units(outing.items[static_cast<std::size_t>(item)].size);
+    }
+    for (int item : step.moves)
+        if (!at_hand(item, mask, step.at)) give_up(item);
+    if (taken_units == 0) return;
+    int leaving_units = 0;
+    for (const auto* list : {&step.leaves, &step.installs})
+        for (int item : *list)
+            if (items_[static_cast<std::size_t>(item)].where == ItemPlace::Where::carried &&
+                items_[static_cast<std::size_t>(item)].holder == crew[0])
+                leaving_units += size_units(outing.items[static_cast<std::size_t>(item)].size);
+    if (step.at >= 0 && taken_units > leaving_units) {
+        const CrewState& first = crew_[static_cast<std::size_t>(crew[0])];
+        if (first.hand_units + taken_units - leaving_units > outing.crew[static_cast<std::size_t>(crew[0])].carry) {
+            const int target = target_state(crew[0], step);
+            if (target >= 0) go(crew[0], target);
+            make_room(crew[0], taken_units - leaving_units, s);
+        }
+    }
+}
+
+void Decoder::go_home() {
+    const Outing& outing = *problem_.outing;
+    const int home = problem_.state(problem_.airlock, 0);
+    // Tools that must come back and lie outside are collected by whoever gets them home first.
+    for (std::size_t round = 0; round <= outing.items.size(); ++round) {
+        int best_item = -1;
+        int best_crew = -1;
+        int best_state = -1;
+        Time best_time = never;
+        for (std::size_t i = 0; i < outing.items.size(); ++i) {
+            if (!outing.items[i].returns) continue;
+            const ItemState& outer = items_[static_cast<std::size_t>(top(static_cast<int>(i)))];
+            if (outer.where != ItemPlace::Where::loose || outer.site == problem_.airlock) continue;
+            for (int c = 0; c < 2; ++c) {
+                if (!crew_[static_cast<std::size_t>(c)].able) continue;
+                for (int a = 0; a < static_cast<int>(problem_.anchors.size()); ++a) {
+                    const int there = problem_.state(outer.site, a);
+                    const Time out = way_time(c, there);
+                    const Time back = problem_.ways[static_cast<std::size_t>(c)][0].time(there, home);
+                    if (out >= never || back >= never) continue;
+                    const Time time = crew_[static_cast<std::size_t>(c)].free + out + back;
+                    if (time < best_time) {
+                        best_time = time;
+                        best_item = static_cast<int>(i);
+                        best_crew = c;
+                        best_state = there;
+                    }
+                }
+            }
+        }
+        if (best_item < 0) break;
+        const int outer = top(best_item);
+        const int units = size_units(outing.items[static_cast<std::size_t>(outer)].size);
+        const int carry = outing.crew[static_cast<std::size_t>(best_crew)].carry;
+        if (units > carry) {
+            brake(Broken::item, hopeless);
+            break;
+        }
+        if (crew_[static_cast<std::size_t>(best_crew)].hand_units + units > carry) {
+            if (!go(best_crew, home)) break;
+            make_room(best_crew, units, -1);
+            continue;
+        }
+        go(best_crew, best_state);
+        pick_up(best_crew, outer, -1);
+    }
+    Time start = 0;
+    for (int c = 0; c < 2; ++c) {
+        if (!go(c, home)) brake(Broken::tether, hopeless);
+        start = std::max(start, crew_[static_cast<std::size_t>(c)].free);
+    }
+    for (bool moved = true; moved;) {
+        moved = false;
+        for (const CrewState& crew : crew_) {
+            Checks checks;
+            const Time wanted = fit(crew, start, 0, checks);
+            if (wanted > start) {
+                start = wanted;
+                moved = true;
+            }
+        }
+    }
+    for (int c = 0; c < 2; ++c) {
+        CrewState& crew = crew_[static_cast<std::size_t>(c)];
+        Checks checks;
+        fit(crew, start, 0, checks);
+        commit(c, start, problem_.clean_up, Effort::light, checks);
+        commit(c, start + problem_.clean_up, problem_.ingress, Effort::airlock, {});
+    }
+    note(ActivityKind::clean_up, {Lane::ev1, Lane::ev2}, start, problem_.clean_up, {outing.station.airlock});
+    note(ActivityKind::ingress, {Lane::ev1, Lane::ev2}, start + problem_.clean_up, problem_.ingress,
+         {outing.station.airlock});
+}
+
+}  // namespace handrail::plan::detail

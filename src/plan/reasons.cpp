@@ -1,0 +1,244 @@
+#include "plan/reasons.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace handrail::plan::detail {
+namespace {
+
+/// The search budget of one what-if: enough to be right nearly always, small enough for a dozen of them in a second.
+constexpr std::uint64_t what_if_iterations = 4000;
+
+std::string name_of(const Problem& problem, int task) {
+    return problem.outing->tasks[static_cast<std::size_t>(task)].name;
+}
+
+std::string minutes_up(std::int64_t seconds) { return fmt::format("{} min", (seconds + 59) / 60); }
+
+std::string sentence(Broken what, std::int64_t amount, const Problem& problem) {
+    const std::string by = minutes_up(amount);
+    switch (what) {
+        case Broken::limit:
+            return fmt::format("it would end {} after the hard end at PET {}", by,
+                               print_pet(pet(Seconds{problem.limit})));
+        case Broken::egress_by:
+            return fmt::format("egress would be {} later than its latest time", by);
+        case Broken::window:
+            return "a step finds no window long enough in which its conditions hold";
+        case Broken::within:
+            return fmt::format("a step would follow {} later than it must", by);
+        case Broken::task_by:
+            return fmt::format("its latest start or end would be passed by {}", by);
+        case Broken::item:
+            return "an item it needs cannot be brought there";
+        case Broken::capacity:
+            return "more would have to be carried than a crew member can carry";
+        case Broken::tether:
+            return "no permitted way with the tether within reach leads there with what is carried";
+        case Broken::consumable:
+            return fmt::format("a suit's consumables would not last ({} of work too much)", by);
+        case Broken::open_site:
+            return "an open worksite would be left alone";
+        case Broken::partner:
+            return fmt::format("the two would be {} farther apart than allowed", by);
+        case Broken::choice:
+            return "tasks that exclude or need each other stand against it";
+        case Broken::clash:
+            return "one crew member would have to do two steps at once";
+    }
+    return {};
+}
+
+/// The largest thing that is broken.
+std::string worst(const Score& score, const Problem& problem) {
+    const auto top = std::max_element(score.broken.begin(), score.broken.end());
+    return sentence(static_cast<Broken>(top - score.broken.begin()), *top, problem);
+}
+
+Found searched(const Problem& problem) {
+    Budget budget;
+    budget.iterations = what_if_iterations;
+    budget.threads = 1;
+    return search(problem, construct(problem), budget, {}, nullptr);
+}
+
+bool fits(const Problem& problem, const Found& found) {
+    if (found.score.violation > 0) return false;
+    for (std::size_t t = 0; t < problem.tasks.size(); ++t)
+        if (!problem.tasks[t].optional && !found.sequence.in[t] && !problem.tasks[t].started) return false;
+    return true;
+}
+
+/// The outing with one rule relaxed.
+Outing relaxed_limit(const Outing& outing) {
+    Outing copy = outing;
+    copy.rules.limit = copy.rules.limit * 3 + std::chrono::hours{6};
+    return copy;
+}
+
+Outing without_conditions(const Outing& outing) {
+    Outing copy = outing;
+    for (handrail::Step& step : copy.steps) {
+        step.during.clear();
+        step.not_during.clear();
+    }
+    return copy;
+}
+
+Outing with_full_suits(const Outing& outing) {
+    Outing copy = outing;
+    for (SuitType& suit : copy.suits) {
+        suit.oxygen.reset();
+        suit.co2_capacity.reset();
+        suit.feedwater.reset();
+        suit.battery.reset();
+        suit.breathing_gas.reset();
+    }
+    return copy;
+}
+
+/// Required tasks only: what cannot be done even without the optional ones.
+Outing required_only(const Outing& outing, Freedom& freedom) {
+    for (const Task& task : outing.tasks)
+        if (task.task_class != TaskClass::required &&
+            std::find(freedom.must_do.begin(), freedom.must_do.end(), task.id) == freedom.must_do.end())
+            freedom.leave_out.push_back(task.id);
+    return outing;
+}
+
+}  // namespace
+
+std::vector<std::string> why_not(const Problem& problem, const Found& found, const WindowTable& windows,
+                                 const Freedom& freedom) {
+    std::vector<std::string> reasons;
+    const Outing& outing = *problem.outing;
+    std::string names;
+    for (std::size_t t = 0; t < problem.tasks.size(); ++t) {
+        const TaskData& task = problem.tasks[t];
+        if (task.optional || task.started) continue;
+        if (!task.possible) {
+            bool no_window = false;
+            for (StepId id : outing.tasks[t].steps) {
+                const StepData& step = problem.steps[index(id)];
+                if (step.windowed && step.starts[0].empty() && step.starts[1].empty()) {
+                    no_window = true;
+                    reasons.push_back(fmt::format("{}: no window is long enough for {}.",
+                                                  name_of(problem, static_cast<int>(t)), outing.step(id).label));
+                }
+            }
+            if (!no_window)
+                reasons.push_back(fmt::format("{}: cannot be done in this situation (crew, arm or lead).",
+                                              name_of(problem, static_cast<int>(t))));
+        } else if (!found.sequence.in[t]) {
+            Found with = found;
+            with.sequence.in[t] = 1;
+            Decoder decoder(problem);
+            with.score = decoder.decode(with.sequence);
+            reasons.push_back(
+                fmt::format("{}: {}.", name_of(problem, static_cast<int>(t)), worst(with.score, problem)));
+            for (const auto& missing : decoder.missing_items())
+                reasons.push_back(fmt::format("{}: \"{}\" is not at hand for it and cannot be fetched.",
+                                              outing.steps[static_cast<std::size_t>(missing.step)].label,
+                                              outing.items[static_cast<std::size_t>(missing.item)].name));
+        }
+        names += (names.empty() ? "" : ", ") + name_of(problem, static_cast<int>(t));
+    }
+    if (found.score.violation > 0) {
+        for (std::size_t b = 0; b < broken_count; ++b)
+            if (found.score.broken[b] > 0)
+                reasons.push_back(fmt::format("The best plan found with the required tasks ({}): {}.", names,
+                                              sentence(static_cast<Broken>(b), found.score.broken[b], problem)));
+        Decoder decoder(problem);
+        decoder.decode(found.sequence);
+        for (const auto& missing : decoder.missing_items())
+            reasons.push_back(fmt::format("{}: \"{}\" is not at hand for it and cannot be fetched.",
+                                          outing.steps[static_cast<std::size_t>(missing.step)].label,
+                                          outing.items[static_cast<std::size_t>(missing.item)].name));
+    }
+    // What would let the required tasks in: one rule relaxed at a time.
+    struct Relaxation {
+        const char* words;
+        Outing (*relax)(const Outing&);
+    };
+    const Relaxation relaxations[] = {{"without the hard end", relaxed_limit},
+                                      {"without light, coverage and other conditions", without_conditions},
+                                      {"with suits that never run out", with_full_suits}};
+    Freedom required = freedom;
+    required_only(outing, required);
+    bool any = false;
+    for (const Relaxation& relaxation : relaxations) {
+        const Outing copy = relaxation.relax(outing);
+        const Problem other(copy, windows, *problem.situation, required);
+        const Found trial = searched(other);
+        if (!fits(other, trial)) continue;
+        any = true;
+        const std::int64_t over = trial.score.finish - problem.limit;
+        reasons.push_back(fmt::format("The required tasks fit {}: home at PET {}{}.", relaxation.words,
+                                      print_pet(pet(Seconds{trial.score.finish})),
+                                      over > 0 ? ", " + minutes_up(over) + " after the hard end" : ""));
+    }
+    for (const Task& task : outing.tasks) {
+        if (task.task_class != TaskClass::required) continue;
+        Freedom without = required;
+        without.leave_out.push_back(task.id);
+        const Problem other(outing, windows, *problem.situation, without);
+        Found trial = searched(other);
+        bool rest_fits = trial.score.violation == 0;
+        for (std::size_t t = 0; t < other.tasks.size(); ++t)
+            if (t != index(task.id) && !other.tasks[t].optional && !trial.sequence.in[t]) rest_fits = false;
+        if (!rest_fits) continue;
+        any = true;
+        reasons.push_back(fmt::format("Without \"{}\" the other required tasks fit.", task.name));
+    }
+    if (!any)
+        reasons.emplace_back(
+            "No single relaxation tried (hard end, conditions, suits, any one required task) lets the rest in.");
+    return reasons;
+}
+
+std::string brief_reason(const Problem& problem, const Found& found, int t, const Freedom& freedom) {
+    const std::size_t i = static_cast<std::size_t>(t);
+    const TaskData& task = problem.tasks[i];
+    const TaskId id = static_cast<TaskId>(t);
+    const auto named = [&](const std::vector<TaskId>& list) {
+        return std::find(list.begin(), list.end(), id) != list.end();
+    };
+    if (problem.situation->dropped[i]) return "The lead has left it out.";
+    if (named(freedom.leave_out)) return "Left out in this option.";
+    if (freedom.come_in_now) return "The crew comes in.";
+    if (!task.possible) {
+        for (StepId step : problem.outing->tasks[i].steps) {
+            const StepData& data = problem.steps[index(step)];
+            if (data.windowed && data.starts[0].empty() && data.starts[1].empty())
+                return fmt::format("No window is long enough for {}.", problem.outing->step(step).label);
+        }
+        return "It cannot be done in this situation: crew, arm or lead.";
+    }
+    if (task.units.empty()) return "Nothing of it is left to do.";
+    // Put it at each place of the order, under each lead, and take the least broken.
+    Decoder decoder(problem);
+    Found best;
+    bool any = false;
+    for (int lead = 0; lead < 2; ++lead) {
+        if (!task.lead_allowed[static_cast<std::size_t>(lead)]) continue;
+        Sequence base = found.sequence;
+        base.in[i] = 1;
+        base.lead[i] = static_cast<std::uint8_t>(lead);
+        std::erase_if(base.order, [&](int u) { return problem.units[static_cast<std::size_t>(u)].task == t; });
+        for (std::size_t place = 0; place <= base.order.size(); ++place) {
+            Sequence trial = base;
+            trial.order.insert(trial.order.begin() + static_cast<std::ptrdiff_t>(place), task.units.begin(),
+                               task.units.end());
+            repair(problem, trial.order);
+            const Score score = decoder.decode(trial);
+            if (!any || better(score, best.score)) best = {trial, score, 0};
+            any = true;
+        }
+    }
+    if (!any) return "Nobody may lead it.";
+    if (best.score.violation == 0) return "It fits only in place of something of more value.";
+    return fmt::format("Beside the rest of this plan {}.", worst(best.score, problem));
+}
+
+}  // namespace handrail::plan::detail

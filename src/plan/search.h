@@ -1,0 +1,30 @@
+#pragma once
+
+#include <atomic>
+#include <functional>
+
+#include "plan/decoder.h"
+#include "plan/random.h"
+
+/// Local search over task choice, leads and order; how it thinks is told in docs/how-the-planner-thinks.md.
+namespace handrail::plan::detail {
+
+struct Found {
+    Sequence sequence;
+    Score score;
+    std::uint64_t iterations = 0;
+};
+
+/// A first plan: required tasks in the order their windows and orders ask, then optional ones by value for time, each
+/// with the lead that ends sooner, each kept only if nothing breaks.
+Found construct(const Problem& problem);
+/// The order, leads and choice of an existing timeline, as far as they still apply.
+Sequence sequence_of(const Problem& problem, const Timeline& timeline);
+/// Improves `start` (several chains from different seeds, exchanging their best). Deterministic for a seed and an
+/// iteration budget, whatever the number of threads.
+Found search(const Problem& problem, const Found& start, const Budget& budget,
+             const std::function<void(const Found&)>& progress, const std::atomic<bool>* stop);
+/// Puts predecessors first, disturbing the order as little as possible.
+void repair(const Problem& problem, std::vector<int>& order);
+
+}  // namespace handrail::plan::detail

@@ -1,0 +1,59 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "serve/roles.h"
+#include "units/time.h"
+
+namespace handrail::serve {
+
+/// An entry somebody wants in the record, as the page sends it.
+struct EntryRequest {
+    std::string line;        ///< as typed: what stands in the record's own short language (docs/journal-format.md)
+    std::string author;      ///< who writes it
+    std::uint64_t seen = 0;  ///< newest position the writer had seen
+    Utc at{};                ///< when it happened; not later than now
+};
+struct AdoptRequest {
+    std::string option, author;
+    std::uint64_t seen = 0;
+};
+
+/// What became of a wish to write.
+struct Outcome {
+    enum class Kind : std::uint8_t {
+        written,       ///< `position` is the new newest position
+        stale,         ///< somebody wrote since `seen`; nothing was written; `position` is the newest
+        bad_input,     ///< nothing was written; `sentence` says why
+        store_failed,  ///< the journal could not take it; nothing was written; `sentence` says why
+    } kind = Kind::written;
+    std::uint64_t position = 0;
+    std::string sentence;
+};
+
+/// What the server serves: one outing with its journal, as JSON texts. Every member may be called from any thread.
+/// Texts hold only what the viewer's role may read; the server adds and removes nothing.
+class Backend {
+public:
+    virtual ~Backend() = default;
+    /// Newest journal position, entries of other processes included; 0 for an empty journal. Cheap.
+    virtual std::uint64_t newest() = 0;
+    /// The status document (docs/status.md) for lead, console or medical; never asked for the public.
+    virtual std::string status_json(Role viewer, Utc now) = 0;
+    /// The public document of docs/status.md: built from a list of its own, not by leaving things out.
+    virtual std::string public_json(Utc now) = 0;
+    /// {"position": newest, "entries": [those after `from`, oldest first]}
+    virtual std::string record_json(Role viewer, std::uint64_t from, Utc now) = 0;
+    /// {"position": newest, "options": [...]}; may take a second.
+    virtual std::string options_json(Role viewer, Utc now) = 0;
+    /// What the page needs once (serve/outing_json.h).
+    virtual std::string outing_json() = 0;
+    virtual Outcome append(const EntryRequest& entry, Utc now) = 0;
+    virtual Outcome adopt(const AdoptRequest& wish, Utc now) = 0;
+    /// The chart as SVG, if this build can draw it.
+    virtual std::optional<std::string> chart_svg() = 0;
+};
+
+}  // namespace handrail::serve
