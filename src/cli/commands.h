@@ -12,5 +12,12 @@ struct Exit {
 
 void add_check(CLI::App& app);
 void add_plan(CLI::App& app);
+void add_open(CLI::App& app);
+void add_log(CLI::App& app);
+void add_status(CLI::App& app);
+void add_options(CLI::App& app);
+void add_adopt(CLI::App& app);
+void add_close(CLI::App& app);
+void add_export(CLI::App& app);
 
 }  // namespace handrail::cli

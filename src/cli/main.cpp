@@ -15,6 +15,13 @@ int run(int argc, char** argv) {
     app.set_version_flag("--version", "handrail 0.1.0");
     add_check(app);
     add_plan(app);
+    add_open(app);
+    add_log(app);
+    add_status(app);
+    add_options(app);
+    add_adopt(app);
+    add_close(app);
+    add_export(app);
     try {
         app.parse(argc, argv);
         return 0;
