@@ -13,5 +13,6 @@ struct Exit {
 void add_check(CLI::App& app);
 void add_import(CLI::App& app);
 void add_plan(CLI::App& app);
+void add_sky(CLI::App& app);
 
 }  // namespace handrail::cli
