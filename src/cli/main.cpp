@@ -14,6 +14,7 @@ int run(int argc, char** argv) {
     app.require_subcommand(1);
     app.set_version_flag("--version", "handrail 0.1.0");
     add_check(app);
+    add_import(app);
     add_plan(app);
     add_sky(app);
     add_suits(app);
