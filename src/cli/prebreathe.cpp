@@ -44,7 +44,7 @@ Utc moment_or_fail(std::string text, Utc prebreathe_start, Utc pet_zero, const s
         const auto utc = parse_utc(text);
         if (const Utc* at = std::get_if<Utc>(&utc)) return *at;
         const auto clock = parse_pet(text);
-        if (const Pet* at = std::get_if<Pet>(&clock)) {
+        if (const Pet* at = std::get_if<Pet>(&clock); at && *at < pet(std::chrono::hours{24})) {
             Utc instant = std::chrono::floor<std::chrono::days>(prebreathe_start) + at->time_since_epoch();
             while (instant < prebreathe_start) instant += std::chrono::days{1};
             return instant;
