@@ -13,6 +13,7 @@ struct Exit {
 void add_check(CLI::App& app);
 void add_import(CLI::App& app);
 void add_plan(CLI::App& app);
+void add_prebreathe(CLI::App& app);
 void add_sky(CLI::App& app);
 void add_suits(CLI::App& app);
 

@@ -16,6 +16,7 @@ int run(int argc, char** argv) {
     add_check(app);
     add_import(app);
     add_plan(app);
+    add_prebreathe(app);
     add_sky(app);
     add_suits(app);
     try {
