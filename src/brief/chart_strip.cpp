@@ -57,7 +57,7 @@ public:
             canvas_.text_in({axis_.left - 9.6 * u_, top + 0.2 * u_, 9.2 * u_, 1.2 * u_}, scene_.rows[i].title,
                             {.size = 0.88 * u_, .colour = palette::muted, .align = Align::right});
         }
-        draw_axis(canvas_, axis_, scene_.outing.pet_zero, strip_.top + (axis_h - 0.15) * u_, u_);
+        draw_axis(canvas_, axis_, scene_.timeline.pet_zero, strip_.top + (axis_h - 0.15) * u_, u_);
         for (const Crew crew : both_crew) {
             ribbon(crew);
             for (const TaskRun& run : runs_on(scene_.outing, scene_.timeline, lane_of(crew))) bar(crew, run);

@@ -162,7 +162,7 @@ double overview_height(const Scene& scene) { return 11.0 * scene.u; }
 void draw_overview(Canvas& canvas, const Scene& scene, Box area, const std::vector<Strip>& strips) {
     const double u = scene.u;
     const TimeAxis axis{scene.from, scene.to, area.x + 10.5 * u, area.right()};
-    draw_axis(canvas, axis, scene.outing.pet_zero, area.y + 2.75 * u, u);
+    draw_axis(canvas, axis, scene.timeline.pet_zero, area.y + 2.75 * u, u);
     const double lanes = area.y + 2.95 * u, lane_h = 2.0 * u, bottom = lanes + 2 * lane_h + 0.2 * u;
     canvas.fill({axis.left, lanes, axis.right - axis.left, bottom - lanes}, palette::lane);
     draw_dusk(canvas, scene, axis, lanes, bottom - lanes);
