@@ -16,6 +16,8 @@ int run(int argc, char** argv) {
     add_brief(app);
     add_check(app);
     add_plan(app);
+    add_sky(app);
+    add_suits(app);
     try {
         app.parse(argc, argv);
         return 0;

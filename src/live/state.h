@@ -59,6 +59,7 @@ struct AsRun {
     bool running = false;
     bool assumed = false;      ///< nobody logged it: it follows from the plan and from what came after
     bool end_assumed = false;  ///< its end was not logged but follows from what came after
+    std::optional<Pet> planned_start, planned_end;  ///< of a move between steps, in the plan it was taken from
     std::array<SizeClass, 2> load{SizeClass::small, SizeClass::small};  ///< by Crew: the largest item in hand
 };
 
