@@ -10,6 +10,7 @@ struct Exit {
     int code;
 };
 
+void add_brief(CLI::App& app);
 void add_check(CLI::App& app);
 void add_import(CLI::App& app);
 void add_plan(CLI::App& app);
