@@ -14,7 +14,7 @@ namespace {
 
 // Heights of a strip's rows, in multiples of the base font size.
 constexpr double axis_h = 2.9, band_h = 1.5, band_gap = 0.4, ribbon_h = 1.45, bar_h = 1.65, between_h = 1.1;
-constexpr double side_h = 2.7, side_gap = 0.35, flags_h = 1.5, before_h = 1.0;
+constexpr double side_h = 2.45, side_gap = 0.35, flags_h = 1.5, before_h = 1.0;
 
 /// Where the tiers of one strip lie, in canvas units.
 struct Rows {
@@ -57,7 +57,7 @@ public:
             canvas_.text_in({axis_.left - 9.6 * u_, top + 0.2 * u_, 9.2 * u_, 1.2 * u_}, scene_.rows[i].title,
                             {.size = 0.88 * u_, .colour = palette::muted, .align = Align::right});
         }
-        draw_axis(canvas_, axis_, scene_.outing.pet_zero, strip_.top + (axis_h - 0.15) * u_, u_);
+        draw_axis(canvas_, axis_, scene_.timeline.pet_zero, strip_.top + (axis_h - 0.15) * u_, u_);
         for (const Crew crew : both_crew) {
             ribbon(crew);
             for (const TaskRun& run : runs_on(scene_.outing, scene_.timeline, lane_of(crew))) bar(crew, run);
@@ -66,7 +66,7 @@ public:
         }
         for (const Activity& activity : scene_.timeline.activities) block(activity);
         ties();
-        draw_limits(canvas_, scene_, axis_, strip_.top + axis_h * u_, rows_.bottom);
+        draw_limits(canvas_, scene_, axis_, rows_.lanes, rows_.bottom);
         names();
     }
 
@@ -106,9 +106,16 @@ private:
             canvas_.text({right, rows_.bar[c] + 0.25 * u_}, "task",
                          {.size = 0.88 * u_, .colour = palette::muted, .align = Align::right});
         }
-        for (std::size_t i = 0; i < scene_.side_lanes.size(); ++i)
-            canvas_.text({right, side_top(i) + 0.6 * u_}, word(scene_.side_lanes[i]),
+        for (std::size_t i = 0; i < scene_.side_lanes.size(); ++i) {
+            canvas_.text({right, side_top(i) + 0.5 * u_}, word(scene_.side_lanes[i]),
                          {.size = 1.2 * u_, .colour = palette::ink, .bold = true, .align = Align::right});
+            bool idle = true;
+            for (const Activity* activity : on_lane(scene_.timeline, scene_.side_lanes[i]))
+                idle = idle && !seen(activity->start, activity->end());
+            if (idle)
+                canvas_.text({axis_.left + 0.4 * u_, side_top(i) + 0.6 * u_}, "nothing in this part",
+                             {.size = 0.88 * u_, .colour = palette::muted, .italic = true});
+        }
         if (strip_.of > 1)
             canvas_.text({axis_.left - 9.9 * u_, strip_.top + 0.1 * u_},
                          fmt::format("part {} of {}", strip_.number, strip_.of),
@@ -226,7 +233,12 @@ private:
         const bool level = canvas_.measure(name, words, box.w).whole || canvas_.measure(wordings[1], head).w <= box.w;
         if (level && canvas_.measure(wordings[2], head).w <= box.w) {
             draw_longest(canvas_, {box.x, box.y, box.w, head_h}, wordings, head);
-            draw_label(canvas_, {box.x, box.y + head_h, box.w, box.h - head_h}, name, words, Turning::allowed);
+            TextStyle larger = words;
+            larger.size = 1.2 * u_;  // larger where it fits as it stands
+            const TextSize size = canvas_.measure(name, larger, box.w);
+            const bool roomy = size.whole && size.h <= box.h - head_h;
+            draw_label(canvas_, {box.x, box.y + head_h, box.w, box.h - head_h}, name, roomy ? larger : words,
+                       Turning::allowed);
             return;
         }
         // Narrow: code on top when there is room for it, the name turned below.
@@ -276,15 +288,26 @@ private:
         const Step& step = scene_.outing.step(*activity.step);
         outline(activity, box, tone(step.task).tint, tone(step.task).deep);
         const Box inner = box.inset(0.28 * u_, 0.15 * u_);
-        const std::string code = step_code(scene_.outing, step.id);
+        const std::string code = step_code(scene_.outing, step.id), words = side_words(activity, step, lane);
         const TextStyle style{.size = 0.95 * u_, .colour = palette::ink, .line_pitch = 1.12};
-        for (const std::string& words : {code + " " + side_words(activity, step, lane), code}) {
-            const TextSize size = canvas_.measure(words, style, inner.w);
-            if (!size.whole || size.h > inner.h + 0.05 * u_) continue;
-            canvas_.text_in(inner, words, style);
+        const TextSize size = canvas_.measure(code + " " + words, style, inner.w);
+        if (size.whole && size.h <= inner.h + 0.05 * u_) {
+            canvas_.text_in(inner, code + " " + words, style);
             return;
         }
+        // A short block: the code inside, the words beside it where the lane is free.
         draw_label(canvas_, inner, code, style, Turning::allowed);
+        const Box beside{box.right() + 0.3 * u_, box.y + 0.15 * u_, free_after(activity, lane) - box.right() - 0.6 * u_,
+                         box.h - 0.2 * u_};
+        if (beside.w > 3 * u_) draw_label(canvas_, beside, words, style, Turning::never);
+    }
+
+    /// Where the next block of a lane begins, or the strip ends.
+    double free_after(const Activity& activity, Lane lane) const {
+        Pet next = axis_.to;
+        for (const Activity* other : on_lane(scene_.timeline, lane))
+            if (activity.end() <= other->start) next = std::min(next, other->start);
+        return axis_.x(std::max(next, axis_.from));
     }
 
     std::string side_words(const Activity& activity, const Step& step, Lane lane) const {
@@ -328,7 +351,7 @@ private:
 
 }  // namespace
 
-double least_step_height(const Scene& scene) { return 6.2 * scene.u; }
+double least_step_height(const Scene& scene) { return 5.6 * scene.u; }
 double most_step_height(const Scene& scene) { return 10.5 * scene.u; }
 
 double strip_height(const Scene& scene, double step_height) {

@@ -123,6 +123,11 @@ void draw_legend(Canvas& canvas, const Scene& scene, Box area) {
         canvas.text({area.x + 1.9 * u, y + 0.05 * u}, glyph_name(kind), style);
         y += row_h * u;
     }
+    if (scene.options.planned_before != nullptr) {
+        canvas.stroke(Path::rectangle({area.x, y + 0.3 * u, 1.25 * u, 0.7 * u}),
+                      {palette::rule, 0.07 * u, Dash::dashed});
+        canvas.text({area.x + 1.9 * u, y + 0.05 * u}, "as planned before", style);
+    }
     y = first;
     const double x = area.x + column * 0.86, words_x = x + 4.3 * u;
     const auto row = [&](std::string_view words) {

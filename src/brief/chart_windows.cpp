@@ -41,8 +41,10 @@ void draw_stretch(Canvas& canvas, const Scene& scene, const ConditionRow& row, c
     const Wording words = wording(row.condition);
     const std::string& word = holds ? words.holds : words.fails;
     const bool cut_left = from < axis.from, cut_right = axis.to < to;
-    const std::string times =
-        fmt::format("{}{}–{}{}", cut_left ? "‹ " : "", print_pet(from), print_pet(to), cut_right ? " ›" : "");
+    const std::string times = cut_left && cut_right ? "throughout"
+                              : cut_left            ? "to " + print_pet(to)
+                              : cut_right           ? "from " + print_pet(from)
+                                                    : print_pet(from) + "–" + print_pet(to);
     std::vector<std::string> wordings;
     if (!word.empty()) {
         if (holds && !note.empty()) wordings.push_back(fmt::format("{} {} ({})", word, times, note));

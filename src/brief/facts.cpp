@@ -91,12 +91,8 @@ std::vector<Stay> stays_of(const Outing& outing, const Timeline& timeline, Crew 
 std::string print_value(double value) { return fmt::format("{:.4g}", value); }
 
 std::string print_short(Seconds duration) {
-    const auto s = duration.count();
-    if (s < 60) return fmt::format("{} s", s);
-    const auto minutes = (s + 30) / 60;
-    if (s < 600 && s % 60 != 0) return fmt::format("{}:{:02} min", s / 60, s % 60);
-    if (minutes < 60) return fmt::format("{} min", minutes);
-    return minutes % 60 == 0 ? fmt::format("{} h", minutes / 60) : fmt::format("{} h {}", minutes / 60, minutes % 60);
+    if (duration < Seconds{600}) return print_duration(duration);
+    return print_duration(Seconds{(duration.count() + 30) / 60 * 60});
 }
 
 }  // namespace handrail::brief

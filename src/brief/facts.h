@@ -46,7 +46,7 @@ std::vector<const Activity*> on_lane(const Timeline& timeline, Lane lane);
 
 /// "40", "12.5": a value without needless zeros.
 std::string print_value(double value);
-/// "10 min", "1 h 5", "45 s": as short as it can be said beside a block.
+/// "10 min", "1 h 5 min", "2 min 30 s": seconds only below ten minutes, where they matter beside a block.
 std::string print_short(Seconds duration);
 
 }  // namespace handrail::brief

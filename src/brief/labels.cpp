@@ -38,10 +38,7 @@ bool draw_label(Canvas& canvas, Box box, std::string_view text, const TextStyle&
             const TextStyle tried = scaled(style, share);
             if (!fits(canvas, box.h, box.w, text, tried)) continue;
             const double slack = box.w - canvas.measure(text, tried, box.h).h;
-            TextStyle upward = tried;
-            upward.align = Align::right;  // starts under the block's heading, so that cut forms line up with it
-            upward.align = Align::left;
-            canvas.text_in({box.x + slack / 2, box.y, box.w - slack / 2, box.h}, text, upward, Turn::up);
+            canvas.text_in({box.x + slack / 2, box.y, box.w - slack / 2, box.h}, text, tried, Turn::up);
             return true;
         }
     const TextStyle least = scaled(style, shrink.back());

@@ -70,7 +70,7 @@ Sheet sheet_of(SheetKind kind) {
         case SheetKind::a4:
             return {{841.89, 595.28}, Unit::point, 6.3};
         case SheetKind::screen:
-            return {{1920, 1080}, Unit::pixel, 12.5, true};
+            return {{1920, 1080}, Unit::pixel, 13, true};
     }
     return {};
 }
@@ -157,12 +157,12 @@ Scene scene(const Outing& outing, const WindowTable& windows, const Timeline& ti
     return s;
 }
 
-double overview_height(const Scene& scene) { return 10.6 * scene.u; }
+double overview_height(const Scene& scene) { return 11.0 * scene.u; }
 
 void draw_overview(Canvas& canvas, const Scene& scene, Box area, const std::vector<Strip>& strips) {
     const double u = scene.u;
     const TimeAxis axis{scene.from, scene.to, area.x + 10.5 * u, area.right()};
-    draw_axis(canvas, axis, scene.outing.pet_zero, area.y + 2.75 * u, u);
+    draw_axis(canvas, axis, scene.timeline.pet_zero, area.y + 2.75 * u, u);
     const double lanes = area.y + 2.95 * u, lane_h = 2.0 * u, bottom = lanes + 2 * lane_h + 0.2 * u;
     canvas.fill({axis.left, lanes, axis.right - axis.left, bottom - lanes}, palette::lane);
     draw_dusk(canvas, scene, axis, lanes, bottom - lanes);
@@ -182,16 +182,14 @@ void draw_overview(Canvas& canvas, const Scene& scene, Box area, const std::vect
     }
     canvas.text({area.x + 0.6 * u, area.y + 0.1 * u}, "overview",
                 {.size = 0.95 * u, .colour = palette::ink, .bold = true});
-    if (strips.size() > 1)
-        for (const Strip& strip : strips) {
-            const double y = bottom + 0.35 * u, left = axis.x(strip.axis.from) + 0.2 * u,
-                         right = axis.x(strip.axis.to) - 0.2 * u;
-            canvas.stroke(Path::polyline({{left, y}, {left, y + 0.35 * u}, {right, y + 0.35 * u}, {right, y}}),
-                          {palette::ink, 0.1 * u});
-            canvas.text({left + 0.3 * u, y + 0.45 * u}, fmt::format("part {}", strip.number),
-                        {.size = 0.9 * u, .colour = palette::muted});
-        }
-    draw_limits(canvas, scene, axis, lanes, bottom);
+    for (const Strip& strip : strips) {
+        const double y = bottom + 0.25 * u, left = axis.x(strip.axis.from) + 0.15 * u,
+                     right = axis.x(strip.axis.to) - 0.15 * u;
+        canvas.fill({left, y, right - left, 0.22 * u}, strip.number % 2 == 1 ? palette::muted : palette::rule);
+        canvas.text({left + 0.3 * u, y + 0.4 * u}, fmt::format("part {}", strip.number),
+                    {.size = 0.9 * u, .colour = palette::muted});
+    }
+    draw_limits(canvas, scene, axis, lanes, bottom + 0.5 * u);
 }
 
 }  // namespace chart

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "lifesupport/estimator.h"
 #include "live/entry.h"
 #include "outing/window.h"
 #include "plan/situation.h"
@@ -54,33 +55,40 @@ struct Reason {
 
 /// What is known about one activity that happened or is running.
 struct AsRun {
-    Activity activity;           ///< a running one lasts until its expected end
+    Activity activity;  ///< a running one lasts until its expected end
     bool running = false;
-    bool assumed = false;        ///< nobody logged it: it follows from the plan and from what came after
-    bool end_assumed = false;    ///< its end was not logged but follows from what came after
+    bool assumed = false;      ///< nobody logged it: it follows from the plan and from what came after
+    bool end_assumed = false;  ///< its end was not logged but follows from what came after
+    std::optional<Pet> planned_start, planned_end;  ///< of a move between steps, in the plan it was taken from
     std::array<SizeClass, 2> load{SizeClass::small, SizeClass::small};  ///< by Crew: the largest item in hand
 };
 
 struct Day {
     Position position{};  ///< of the last entry there is, in force or not
     Utc now;
-    Utc pet_zero;             ///< as logged; before that as planned, or now when the planned moment has passed
+    Utc pet_zero;              ///< as logged; before that as planned, or now when the planned moment has passed
     bool pet_running = false;  ///< PET zero has been logged
     Phase phase = Phase::planned;
+    std::array<bool, 2> outside{};  ///< now; in the situation a running egress has already ended
+    std::optional<Pet> clean_up_from, ingress_from;
     std::optional<Timeline> plan;  ///< the adopted one
     Position plan_position{};      ///< of the entry that adopted it
     std::optional<Timeline> first_plan;
     WindowTable windows;  ///< for `pet_zero`
     plan::Situation situation;
-    std::vector<plan::ItemPlace> items;  ///< where they are now; in the situation running steps have already ended
-    std::vector<AsRun> as_run;           ///< by start, then lane
+    std::vector<plan::ItemPlace> items;    ///< where they are now; in the situation running steps have already ended
+    std::array<WorksiteId, 2> at, anchor;  ///< likewise
+    std::vector<Pet> expected_end;         ///< by StepId: of running steps
+    std::array<lifesupport::SuitState, 2> suit;     ///< what is believed of each suit now
+    std::array<lifesupport::Estimate, 2> estimate;  ///< what was made of its readings
+    std::vector<AsRun> as_run;                      ///< by start, then lane
     std::vector<Hold> holds;
     std::optional<StoodDown> stand_down;
     std::vector<Reading> readings;
-    std::vector<std::optional<Reason>> dropped_because;  ///< by TaskId
-    std::vector<std::optional<Reason>> skipped_because;  ///< by StepId
+    std::vector<std::optional<Reason>> dropped_because;                                   ///< by TaskId
+    std::vector<std::optional<Reason>> skipped_because;                                   ///< by StepId
     std::array<Visibility, 2> able_visibility{Visibility::console, Visibility::console};  ///< of what made them unable
-    std::vector<Seconds> delay;                          ///< by StepId: how much longer it was said to take
+    std::vector<Seconds> delay;  ///< by StepId: how much longer it was said to take
     std::vector<Unapplied> unapplied;
     std::vector<bool> in_force;                ///< by entry: no later entry took it back or replaced it
     std::vector<Visibility> entry_visibility;  ///< by entry: never wider than what the entry corrects

@@ -8,7 +8,7 @@ namespace {
 
 struct Item {
     double value;
-    Time work;
+    double work;
 };
 
 Time start_of_work(const Problem& problem) {
@@ -82,34 +82,82 @@ Time chain_of(const Problem& problem, const TaskData& task) {
     return latest;
 }
 
-std::vector<Item> optional_items(const Problem& problem) {
+/// Least of one consumable that a task draws, whichever crew member is which.
+double drawn_by(const Problem& problem, const TaskData& task, std::size_t consumable) {
+    double least = 1e18;
+    for (int lead = 0; lead < 2; ++lead) {
+        if (!task.lead_allowed[static_cast<std::size_t>(lead)]) continue;
+        double sum = 0;
+        std::array<int, 2> crew{};
+        for (int unit : task.units)
+            for (int s : problem.units[static_cast<std::size_t>(unit)].steps) {
+                const StepData& step = problem.steps[static_cast<std::size_t>(s)];
+                const int count = problem.crew_of(step, lead, crew);
+                for (int i = 0; i < count; ++i) {
+                    const auto& rate = problem.draw[static_cast<std::size_t>(crew[static_cast<std::size_t>(i)])]
+                                                   [static_cast<std::size_t>(step.effort)];
+                    sum += std::min(rate[0][consumable], rate[1][consumable]) *
+                           step.duration[static_cast<std::size_t>(lead)];
+                }
+            }
+        least = std::min(least, sum);
+    }
+    return least;
+}
+
+template <class Need>
+std::vector<Item> optional_items(const Problem& problem, Need&& need) {
     std::vector<Item> items;
     for (const TaskData& task : problem.tasks)
         if (task.possible && task.optional && !task.units.empty() && chain_of(problem, task) <= problem.limit)
-            items.push_back({task.value, work_of(problem, task)});
+            items.push_back({task.value, need(task)});
     std::sort(items.begin(), items.end(),
               [](const Item& a, const Item& b) { return a.value * b.work > b.value * a.work; });
     return items;
 }
 
-Time fixed_work(const Problem& problem) {
-    Time work = 0;
+template <class Need>
+double fixed_need(const Problem& problem, Need&& need) {
+    double sum = 0;
     for (const TaskData& task : problem.tasks)
-        if (task.possible && !task.optional) work += work_of(problem, task);
-    return work;
+        if (task.possible && !task.optional) sum += need(task);
+    return sum;
+}
+
+/// The best value that fits in `room` when the last item may be taken in part.
+double fill(const std::vector<Item>& items, double room) {
+    double value = 0;
+    for (const Item& item : items) {
+        if (room <= 0) break;
+        const double share = item.work <= 0 ? 1.0 : std::min(1.0, room / item.work);
+        value += share * item.value;
+        room -= item.work;
+    }
+    return value;
 }
 
 }  // namespace
 
 Bounds value_bound(const Problem& problem) {
-    double room =
-        2.0 * (problem.limit - start_of_work(problem) - problem.clean_up - problem.ingress) - fixed_work(problem);
+    const auto work = [&](const TaskData& task) { return static_cast<double>(work_of(problem, task)); };
+    const double time_room = 2.0 * (problem.limit - start_of_work(problem) - problem.clean_up - problem.ingress);
     Bounds bounds;
-    for (const Item& item : optional_items(problem)) {
-        if (room <= 0) break;
-        const double share = item.work <= 0 ? 1.0 : std::min(1.0, room / item.work);
-        bounds.value += share * item.value;
-        room -= item.work;
+    bounds.value = fill(optional_items(problem, work), time_room - fixed_need(problem, work));
+    for (std::size_t consumable = 0; consumable < lifesupport::consumable_count; ++consumable) {
+        double room = 0;
+        for (std::size_t c = 0; c < 2; ++c) {
+            const auto at = [&](Effort effort) {
+                const auto& rate = problem.draw[c][static_cast<std::size_t>(effort)];
+                return std::min(rate[0][consumable], rate[1][consumable]);
+            };
+            const CrewSituation& crew = problem.situation->crew[c];
+            room += problem.usable[c][consumable] - crew.used[consumable] - at(Effort::light) * problem.clean_up -
+                    at(Effort::airlock) * (problem.ingress + (crew.outside ? 0 : problem.egress));
+        }
+        const auto need = [&](const TaskData& task) { return drawn_by(problem, task, consumable); };
+        if (std::isfinite(room))
+            bounds.value =
+                std::min(bounds.value, fill(optional_items(problem, need), room - fixed_need(problem, need)));
     }
     bounds.missing = problem.wanted_value - bounds.value;
     return bounds;
@@ -118,9 +166,10 @@ Bounds value_bound(const Problem& problem) {
 Time finish_bound(const Problem& problem, double missing) {
     // Least crew seconds for optional tasks whose value leaves out no more than `missing`: fractional, so never too
     // high.
+    const auto work_of_task = [&](const TaskData& task) { return static_cast<double>(work_of(problem, task)); };
     double needed = problem.wanted_value - missing;
-    double work = fixed_work(problem);
-    for (const Item& item : optional_items(problem)) {
+    double work = fixed_need(problem, work_of_task);
+    for (const Item& item : optional_items(problem, work_of_task)) {
         if (needed <= 1e-9) break;
         const double share = item.value <= 0 ? 0.0 : std::min(1.0, needed / item.value);
         work += share * item.work;

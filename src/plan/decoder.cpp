@@ -16,7 +16,7 @@ bool better(const Score& a, const Score& b) {
     if (a.violation != b.violation) return a.violation < b.violation;
     if (std::abs(a.missing - b.missing) > 1e-9) return a.missing < b.missing;
     if (a.shortfall != b.shortfall) return a.shortfall < b.shortfall;
-    if (a.finish != b.finish) return a.finish < b.finish;
+    if (a.soft_finish() != b.soft_finish()) return a.soft_finish() < b.soft_finish();
     return a.idle < b.idle;
 }
 
@@ -67,6 +67,13 @@ Decoder::Decoder(const Problem& problem) : problem_(problem) {
     helper_in_task_.assign(problem_.tasks.size(), 0);
     for (const StepData& step : problem_.steps)
         if (step.roles & 2) helper_in_task_[static_cast<std::size_t>(step.task)] = 1;
+    own_steps_.assign(problem_.tasks.size(), {0, 0});
+    for (const Unit& unit : problem_.units)
+        for (int s : unit.steps) {
+            const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
+            if (step.roles & 1) ++own_steps_[static_cast<std::size_t>(step.task)][0];
+            if (step.roles & 2) ++own_steps_[static_cast<std::size_t>(step.task)][1];
+        }
     not_before_.assign(problem_.units.size(), 0);
 }
 
@@ -116,6 +123,7 @@ void Decoder::reset() {
         }
     }
     placed_.assign(problem_.units.size(), 0);
+    own_steps_left_ = own_steps_;
     arm_free_ = std::max(seconds(now.arm_free_at), seconds(now.now));
     arm_site_ = static_cast<int>(index(now.arm_at));
     iv_free_ = std::max(seconds(now.iv_free_at), seconds(now.now));
@@ -157,7 +165,11 @@ void Decoder::place_unit(int unit, const Sequence& sequence) {
     const Unit& data = problem_.units[static_cast<std::size_t>(unit)];
     std::array<Part, 2> parts;
     if (!gather(unit, sequence, parts)) return;
-    for (int s : data.steps) fetch_for(s, sequence);
+    for (int s : data.steps) {
+        fetch_for(s, sequence);
+        const std::size_t task = static_cast<std::size_t>(problem_.steps[static_cast<std::size_t>(s)].task);
+        if (sequence.gather[task] && own_steps_left_[task] == own_steps_[task]) gather_for(s, sequence);
+    }
 
     Time ready = seconds(problem_.situation->now);
     for (int c = 0; c < 2; ++c) {
@@ -194,6 +206,13 @@ void Decoder::place_unit(int unit, const Sequence& sequence) {
             crew.heavy += duration;
             crew.heavy_until = start + duration;
         }
+        if (crew.task >= 0 && crew.task != step.task) {
+            const std::size_t role = sequence.lead[static_cast<std::size_t>(crew.task)] == c ? 0 : 1;
+            if (own_steps_left_[static_cast<std::size_t>(crew.task)][role] > 0) ++score_.interruptions;
+        }
+        crew.task = step.task;
+        --own_steps_left_[static_cast<std::size_t>(step.task)]
+                         [sequence.lead[static_cast<std::size_t>(step.task)] == c ? 0 : 1];
         const bool moves_on = step.to != step.at && step.to >= 0;
         commit(c, start, duration, step.effort, checks);
         if (moves_on) {
@@ -401,20 +420,18 @@ void Decoder::judge(const Sequence& sequence) {
                 !problem_.tasks[static_cast<std::size_t>(other)].started)
                 brake(Broken::choice, hopeless / 10);
     }
+    std::int64_t over_s = 0;  // how much work too much, for the consumable that is worst off
     for (std::size_t c = 0; c < 2; ++c) {
         const CrewState& crew = crew_[c];
         score_.finish = std::max(score_.finish, crew.free);
         for (std::size_t i = 0; i < lifesupport::consumable_count; ++i) {
             const double over = crew.used[i] - problem_.usable[c][i];
-            if (over > 1e-9)
-                brake(Broken::consumable,
-                      std::min<std::int64_t>(
-                          hopeless,
-                          std::llround(std::ceil(
-                              over /
-                              std::max(problem_.draw[c][static_cast<std::size_t>(Effort::translate)][1][i], 1e-12)))));
+            if (over <= 1e-9) continue;
+            const double rate = std::max(problem_.draw[c][static_cast<std::size_t>(Effort::translate)][1][i], 1e-12);
+            over_s = std::max(over_s, std::min<std::int64_t>(hopeless, std::llround(std::ceil(over / rate))));
         }
     }
+    if (over_s > 0) brake(Broken::consumable, over_s);
     if (score_.finish > problem_.limit) brake(Broken::limit, score_.finish - problem_.limit);
     score_.shortfall = std::max(0, score_.finish - (problem_.limit - problem_.margin));
 

@@ -13,9 +13,10 @@ namespace handrail::plan::detail {
 
 /// What the search decides.
 struct Sequence {
-    std::vector<int> order;          ///< every unit that may be done, predecessors first
-    std::vector<std::uint8_t> lead;  ///< by task: 0 EV1, 1 EV2
-    std::vector<std::uint8_t> in;    ///< by task
+    std::vector<int> order;            ///< every unit that may be done, predecessors first
+    std::vector<std::uint8_t> lead;    ///< by task: 0 EV1, 1 EV2
+    std::vector<std::uint8_t> in;      ///< by task
+    std::vector<std::uint8_t> gather;  ///< by task: fetch what its later steps need before its first one
 };
 
 /// What can be wrong with a decoded plan; the amount is in seconds (or stands for them).
@@ -29,12 +30,16 @@ enum class Broken : std::uint8_t {
     capacity,
     tether,
     consumable,
+    turn_back,
     open_site,
     partner,
     choice,
     clash
 };
-inline constexpr std::size_t broken_count = 13;
+inline constexpr std::size_t broken_count = 14;
+/// What leaving a task unfinished for another one counts like, in seconds of finish time: coming back to half-done work
+/// costs attention that no duration shows (from memory).
+inline constexpr Time interruption_s = 180;
 
 struct Score {
     std::array<std::int64_t, broken_count> broken{};
@@ -43,8 +48,13 @@ struct Score {
     Time finish = 0;             ///< end of ingress
     Time shortfall = 0;          ///< of the wanted margin
     std::int64_t idle = 0;       ///< waiting and translating of both crew
+    int interruptions = 0;       ///< how often someone left a task of theirs unfinished for another
+
+    /// What the search compares as the finish.
+    Time soft_finish() const { return finish + interruption_s * interruptions; }
 };
-/// Objective of the plan, best first: nothing broken; required tasks, then value; margin; finish; waiting and distance.
+/// Objective of the plan, best first: nothing broken; required tasks, then value; margin; finish with interruptions
+/// counted; waiting and distance.
 bool better(const Score& a, const Score& b);
 
 class Decoder {
@@ -71,6 +81,7 @@ private:
         bool outside = false, inside_again = false, able = true;
         lifesupport::Amounts used{};
         lifesupport::Amounts close_up{};  ///< still to be drawn for closing up what they hold open
+        int task = -1;                    ///< of the last step they did
     };
     struct ItemState {
         ItemPlace::Where where = ItemPlace::Where::loose;
@@ -100,6 +111,8 @@ private:
     void place_unit(int unit, const Sequence& sequence);
     bool gather(int unit, const Sequence& sequence, std::array<Part, 2>& parts);
     void fetch_for(int step, const Sequence& sequence);
+    void gather_for(int step, const Sequence& sequence);
+    bool fits_in_hand(int crew, int item) const;
     Time earliest(int unit, const Sequence& sequence, const std::array<Part, 2>& parts, Time ready);
     void apply(int step, Time start, const Sequence& sequence);
     void go_home();
@@ -146,6 +159,8 @@ private:
     std::array<std::vector<Stay>, 2> stays_;
     std::vector<Open> open_;
     std::vector<std::uint8_t> helper_in_task_;
+    std::vector<std::array<int, 2>> own_steps_;       ///< by task, by role: steps still to be done
+    std::vector<std::array<int, 2>> own_steps_left_;  ///< the same while decoding
     Time arm_free_ = 0, iv_free_ = 0, ground_free_ = 0, voice_free_ = 0;
     int arm_site_ = 0;
     bool retry_ = false, may_retry_ = true;

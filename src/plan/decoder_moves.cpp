@@ -76,7 +76,7 @@ void Decoder::check_turn_back(int c) {
     const auto& home = problem_.home_draw[static_cast<std::size_t>(c)][static_cast<std::size_t>(state_of(crew))];
     for (std::size_t i = 0; i < lifesupport::consumable_count; ++i)
         if (crew.used[i] + home[i] + crew.close_up[i] > problem_.usable[static_cast<std::size_t>(c)][i] + 1e-9) {
-            brake(Broken::consumable, 60);
+            brake(Broken::turn_back, 60);
             return;
         }
 }
@@ -340,6 +340,49 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
             make_room(crew[0], taken_units - leaving_units, s);
         }
     }
+}
+
+bool Decoder::fits_in_hand(int c, int item) const {
+    const Outing& outing = *problem_.outing;
+    return crew_[static_cast<std::size_t>(c)].hand_units +
+               size_units(outing.items[static_cast<std::size_t>(item)].size) <=
+           outing.crew[static_cast<std::size_t>(c)].carry;
+}
+
+void Decoder::gather_for(int s, const Sequence& sequence) {
+    const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
+    const std::size_t task = static_cast<std::size_t>(step.task);
+    std::array<int, 2> crew{};
+    const int count = problem_.crew_of(step, sequence.lead[task], crew);
+    std::array<int, 2> later_crew{};
+    for (int unit : problem_.tasks[task].units)
+        for (int later : problem_.units[static_cast<std::size_t>(unit)].steps) {
+            const StepData& other = problem_.steps[static_cast<std::size_t>(later)];
+            if (later == s || other.task != step.task) continue;
+            const int later_count = problem_.crew_of(other, sequence.lead[task], later_crew);
+            for (int item : other.at_hand) {
+                const int outer = top(item);
+                const ItemState& state = items_[static_cast<std::size_t>(outer)];
+                if (state.where != ItemPlace::Where::loose || state.site == other.at) continue;
+                // Whoever is here now, will be there then, has a hand free, and is nearest.
+                int best_crew = -1;
+                int best_state = -1;
+                Time best_time = never;
+                for (int i = 0; i < count; ++i)
+                    for (int j = 0; j < later_count; ++j) {
+                        const int c = crew[static_cast<std::size_t>(i)];
+                        if (c != later_crew[static_cast<std::size_t>(j)] || !fits_in_hand(c, outer)) continue;
+                        for (int a = 0; a < static_cast<int>(problem_.anchors.size()); ++a) {
+                            const Time way = way_time(c, problem_.state(state.site, a));
+                            if (way >= never || crew_[static_cast<std::size_t>(c)].free + way >= best_time) continue;
+                            best_time = crew_[static_cast<std::size_t>(c)].free + way;
+                            best_crew = c;
+                            best_state = problem_.state(state.site, a);
+                        }
+                    }
+                if (best_crew >= 0 && go(best_crew, best_state)) pick_up(best_crew, outer, s);
+            }
+        }
 }
 
 void Decoder::go_home() {

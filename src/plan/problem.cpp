@@ -144,6 +144,7 @@ Problem::Problem(const Outing& the_outing, const WindowTable& windows, const Sit
     read_steps(windows);
     read_tasks(freedom);
     read_links();
+    read_spans();
 }
 
 void Problem::read_station() {
@@ -352,6 +353,43 @@ void Problem::read_links() {
         for (int earlier : tasks[t].after)
             for (int after : tasks[t].units)
                 for (int before : tasks[static_cast<std::size_t>(earlier)].units) precede(before, after);
+}
+
+void Problem::read_spans() {
+    for (const TaskData& task : tasks) {
+        const auto has = [this](int unit, auto&& what) {
+            const Unit& data = units[static_cast<std::size_t>(unit)];
+            return std::any_of(data.steps.begin(), data.steps.end(),
+                               [&](int s) { return what(steps[static_cast<std::size_t>(s)]); });
+        };
+        const int n = static_cast<int>(task.units.size());
+        std::vector<std::uint8_t> joined(task.units.size(), 0);  // unit i stays with unit i + 1
+        const auto join = [&](int from, int to) {
+            for (int i = from; i < to; ++i) joined[static_cast<std::size_t>(i)] = 1;
+        };
+        int first_arm = -1;
+        int open = -1;
+        for (int i = 0; i < n; ++i) {
+            const int unit = task.units[static_cast<std::size_t>(i)];
+            if (has(unit, [](const StepData& s) { return s.arm; })) {
+                if (first_arm >= 0) join(first_arm, i);
+                first_arm = i;
+            }
+            if (open < 0 && has(unit, [](const StepData& s) { return s.opens; })) open = i;
+            if (open >= 0 && has(unit, [](const StepData& s) { return s.close_up; })) {
+                join(open, i);
+                open = i;
+            }
+        }
+        for (int i = 0; i < n; ++i) {
+            if (!joined[static_cast<std::size_t>(i)]) continue;
+            std::vector<int> span{task.units[static_cast<std::size_t>(i)]};
+            while (i < n && joined[static_cast<std::size_t>(i)])
+                span.push_back(task.units[static_cast<std::size_t>(++i)]);
+            for (int unit : span) units[static_cast<std::size_t>(unit)].span = static_cast<int>(spans.size());
+            spans.push_back(std::move(span));
+        }
+    }
 }
 
 int Problem::anchor_index(WorksiteId site) const {

@@ -71,6 +71,7 @@ struct Unit {
     std::vector<int> steps;
     std::vector<int> before;  ///< units that come before this one
     int task = 0;             ///< of its first step
+    int span = -1;            ///< into Problem::spans; -1: none
 };
 
 struct Link {
@@ -105,6 +106,9 @@ public:
     std::vector<StepData> steps;
     std::vector<Unit> units;
     std::vector<TaskData> tasks;
+    /// Runs of units that stay together in the order: from a task's first to its last step with the arm, and from
+    /// opening a worksite to closing it up. Unit numbers in file order.
+    std::vector<std::vector<int>> spans;
     std::vector<std::vector<int>> links_into;  ///< by step: indices into links whose `after` it is
     std::vector<Link> links;
     std::vector<Window> daylight;
@@ -136,6 +140,7 @@ private:
     void read_steps(const WindowTable& windows);
     void read_tasks(const Freedom& freedom);
     void read_links();
+    void read_spans();
 };
 
 /// Starts t ≥ 0 for which [t, t + duration) lies in every `during` list and touches no `not_during` list.

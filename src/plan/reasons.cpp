@@ -38,6 +38,8 @@ std::string sentence(Broken what, std::int64_t amount, const Problem& problem) {
             return "no permitted way with the tether within reach leads there with what is carried";
         case Broken::consumable:
             return fmt::format("a suit's consumables would not last ({} of work too much)", by);
+        case Broken::turn_back:
+            return "on the way a suit would have too little left to come home with its reserve";
         case Broken::open_site:
             return "an open worksite would be left alone";
         case Broken::partner:
@@ -50,8 +52,10 @@ std::string sentence(Broken what, std::int64_t amount, const Problem& problem) {
     return {};
 }
 
-/// The largest thing that is broken.
-std::string worst(const Score& score, const Problem& problem) {
+/// The largest thing that is broken; the way home from somewhere is named only where nothing plainer is.
+std::string worst(Score score, const Problem& problem) {
+    std::int64_t& turn_back = score.broken[static_cast<std::size_t>(Broken::turn_back)];
+    turn_back = std::min<std::int64_t>(turn_back, 1);
     const auto top = std::max_element(score.broken.begin(), score.broken.end());
     return sentence(static_cast<Broken>(top - score.broken.begin()), *top, problem);
 }

@@ -61,7 +61,7 @@ public:
 
 private:
     double cost(const Score& score) const {
-        return score.finish + 2.0 * score.shortfall + 0.02 * static_cast<double>(score.idle) +
+        return score.soft_finish() + 2.0 * score.shortfall + 0.02 * static_cast<double>(score.idle) +
                penalty_ * static_cast<double>(score.violation) + seconds_per_value_ * score.missing;
     }
 
@@ -98,7 +98,7 @@ private:
 
     bool move(Sequence& s) {
         if (s.order.empty()) return false;
-        switch (random_.below(10)) {
+        switch (random_.below(11)) {
             case 0:
             case 1:
             case 2:
@@ -255,15 +255,15 @@ Time first_chance(const Problem& problem, int task) {
 }  // namespace
 
 void repair(const Problem& problem, std::vector<int>& order) {
-    // Depth-first: a unit is preceded by those of its predecessors that were not placed yet.
+    // Depth-first: a unit is preceded by those of its predecessors that were not placed yet, and a span, once begun, is
+    // placed to its end.
     thread_local std::vector<std::uint8_t> state;
     thread_local std::vector<int> result;
     thread_local std::vector<int> stack;
     state.assign(problem.units.size(), 0);
     for (int unit : order) state[static_cast<std::size_t>(unit)] = 1;
     result.clear();
-    for (int first : order) {
-        if (state[static_cast<std::size_t>(first)] != 1) continue;
+    const auto place_with_predecessors = [&](int first) {
         stack.assign(1, first);
         while (!stack.empty()) {
             const int unit = stack.back();
@@ -275,7 +275,7 @@ void repair(const Problem& problem, std::vector<int>& order) {
                 }
             if (waiting >= 0) {
                 stack.push_back(waiting);
-                if (stack.size() > problem.units.size() + 1) return;  // a cycle: refused by read_outing, kept as it was
+                if (stack.size() > problem.units.size() + 1) return false;  // a cycle: read_outing refuses those
                 continue;
             }
             stack.pop_back();
@@ -284,6 +284,23 @@ void repair(const Problem& problem, std::vector<int>& order) {
                 result.push_back(unit);
             }
         }
+        return true;
+    };
+    for (int first : order) {
+        if (state[static_cast<std::size_t>(first)] != 1) continue;
+        const int span = problem.units[static_cast<std::size_t>(first)].span;
+        if (span < 0) {
+            if (!place_with_predecessors(first)) return;
+            continue;
+        }
+        // What must come before any unit of the span comes before the span, so that nothing has to break into it.
+        for (int unit : problem.spans[static_cast<std::size_t>(span)])
+            for (int before : problem.units[static_cast<std::size_t>(unit)].before)
+                if (problem.units[static_cast<std::size_t>(before)].span != span &&
+                    state[static_cast<std::size_t>(before)] == 1)
+                    if (!place_with_predecessors(before)) return;
+        for (int unit : problem.spans[static_cast<std::size_t>(span)])
+            if (state[static_cast<std::size_t>(unit)] == 1 && !place_with_predecessors(unit)) return;
     }
     if (result.size() == order.size()) order = result;
 }
@@ -318,6 +335,7 @@ Found construct(const Problem& problem) {
     found.sequence.order = all_units(problem, tasks);
     found.sequence.lead.assign(n, 0);
     found.sequence.in.assign(n, 0);
+    found.sequence.gather.assign(n, 1);
     for (std::size_t t = 0; t < n; ++t) found.sequence.lead[t] = problem.tasks[t].lead_allowed[0] ? 0 : 1;
     found.score = decoder.decode(found.sequence);
     for (int task : tasks) {
@@ -344,6 +362,7 @@ Sequence sequence_of(const Problem& problem, const Timeline& timeline) {
     Sequence sequence;
     sequence.lead.assign(n, 0);
     sequence.in.assign(n, 0);
+    sequence.gather.assign(n, 1);
     std::vector<Time> start(problem.units.size(), never);
     for (const Activity& activity : timeline.activities) {
         if (activity.kind != ActivityKind::step || !activity.step) continue;
