@@ -24,9 +24,9 @@ export function finishedNow(person: CrewState): Line {
 export const crewMember = (status: Status, id: CrewId): CrewState | undefined => status.crew.find((one) => one.id === id);
 
 export const hold: Line = { line: 'hold' };
-export const privateHold: Line = { line: 'private hold' };
+export const privateHold: Line = { line: 'hold private' };
 export const resume: Line = { line: 'resume' };
-export const strike = (position: number): Line => ({ line: `strike ${position}` });
+export const strike = (position: number): Line => ({ line: `fix ${position} undo` });
 
 /** What the day does next, for the one key that moves it on. */
 export function nextPhase(status: Status): { line: string; words: string } | null {
@@ -45,6 +45,7 @@ export function nextPhase(status: Status): { line: string; words: string } | nul
     case 'ingress':
       return { line: 'ingress done', words: 'Ingress done: hatch closed' };
     case 'repress':
+      return { line: 'repress done', words: 'Repress done' };
     case 'post':
     case 'closed':
       return null;
@@ -67,11 +68,12 @@ export function completions(status: Status, typed: string): string[] {
     .map((label) => `${head} ${label}`);
 }
 
-const verbs = ['started', 'finished', 'skipped', 'hold', 'private hold', 'resume', 'note', 'decision', 'strike', 'pet zero', 'egress done'];
+const verbs = ['started', 'finished', 'skip', 'undo', 'hold', 'hold private', 'resume', 'note', 'decision', 'drop', 'fix', 'reading', 'terminate', 'abort', 'scrub', 'pet zero', 'egress done', 'clean-up', 'ingress', 'ingress done'];
 
 function wanted(verb: string, status: string): boolean {
   if (verb === 'started') return status === 'to_do';
   if (verb === 'finished') return status === 'running';
-  if (verb === 'skipped') return status === 'to_do' || status === 'running';
+  if (verb === 'skip') return status === 'to_do' || status === 'running';
+  if (verb === 'undo') return status === 'done' || status === 'running' || status === 'skipped';
   return false;
 }

@@ -1175,14 +1175,42 @@ export interface components {
             utc: string;
             position: number;
         };
+        Finding: {
+            rule: string;
+            lanes: ("EV1" | "EV2" | "arm" | "IV" | "ground")[];
+            at_s: number;
+            amount: number;
+            unit: string;
+            what: string;
+        };
         Option: {
             id: string;
             title: string;
-            possible: boolean;
+            done: string[];
+            left: string[];
+            required_left: string[];
+            dropped: string[];
+            value: number;
+            finish_pet_s: number;
+            tightest: {
+                words: string;
+                margin_min: number;
+            } | null;
+            changes: string[];
+            findings: components["schemas"]["Finding"][];
+            activities: components["schemas"]["Activity"][];
         };
+        /** @description Tasks are named by their ids; carrying on comes first. */
         Options: {
+            /** @constant */
+            format: "handrail-options";
+            /** @constant */
+            version: 1;
             position: number;
+            utc: string;
+            pet_s: number;
             options: components["schemas"]["Option"][];
+            caution: string;
         };
     };
     responses: never;
