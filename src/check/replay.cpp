@@ -60,11 +60,12 @@ void Replay::follow(Crew c) {
 void Replay::find_openings() {
     for (const Step& step : outing.steps) {
         const Activity* opening = step.opens ? first_run(step.id) : nullptr;
-        const std::optional<WorksiteId> site = opening ? happens_at(*opening) : std::nullopt;
+        const std::optional<WorksiteId> site = opening ? ends_at(*opening) : std::nullopt;
         if (!site) continue;
         Opening found{.opener = step.id, .site = *site, .opened = opening->end(), .close_ups = {}, .closed = {}};
         for (const StepId id : outing.task(step.task).steps)
-            if (outing.step(id).close_up && outing.step(id).at == site) found.close_ups.push_back(id);
+            if (const Step& close = outing.step(id); close.close_up && (close.to ? close.to : close.at) == site)
+                found.close_ups.push_back(id);
         if (!found.close_ups.empty())
             if (const Activity* last = first_run(found.close_ups.back())) found.closed = last->end();
         openings.push_back(std::move(found));
