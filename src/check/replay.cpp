@@ -27,7 +27,8 @@ Replay::Replay(const Outing& outing_, const WindowTable& windows_, const Timelin
     for (const Binding& binding : timeline.bindings) lead[index(binding.task)] = binding.lead;
 
     for (const Activity& activity : timeline.activities) activities.push_back(&activity);
-    std::ranges::stable_sort(activities, {}, &Activity::start);
+    // What takes no time (an arm move between two places that coincide) comes before what starts with it.
+    std::ranges::stable_sort(activities, {}, [](const Activity* a) { return std::pair(a->start, a->end()); });
     for (const Activity* activity : activities) {
         for (const Lane lane : activity->lanes) on_lane[static_cast<std::size_t>(lane)].push_back(activity);
         if (activity->step) runs[index(*activity->step)].push_back(activity);
