@@ -104,7 +104,8 @@ std::string origin_line(const Outing& outing, const Timeline& timeline, const Or
 }
 
 std::string html_document(const Outing& outing, const Timeline& timeline, const Origin& origin, std::string_view main) {
-    const std::string note = outing.note.empty() ? "" : "<p class=\"note\">" + escape(outing.note) + "</p>\n";
+    std::string note = outing.note.empty() ? "" : "<p class=\"note\">" + escape(outing.note) + "</p>\n";
+    if (!origin.warning.empty()) note += "<p class=\"caution\"><b>NOTE</b> " + escape(origin.warning) + "</p>\n";
     return fmt::format(
         "<!DOCTYPE html>\n<html lang=\"en\"{}>\n<head>\n<meta charset=\"utf-8\">\n"
         "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
@@ -132,7 +133,8 @@ std::string markdown_escape(std::string_view text) {
 
 std::string markdown_document(const Outing& outing, const Timeline& timeline, const Origin& origin,
                               std::string_view body) {
-    const std::string note = outing.note.empty() ? "" : markdown_escape(outing.note) + "\n\n";
+    std::string note = outing.note.empty() ? "" : markdown_escape(outing.note) + "\n\n";
+    if (!origin.warning.empty()) note += "**NOTE** " + markdown_escape(origin.warning) + "\n\n";
     return fmt::format("# {}: {}\n\n{}\n\n{}**{}**\n\n{}\n---\n\n{}\n", markdown_escape(outing.name),
                        markdown_escape(origin.title), markdown_escape(origin_line(outing, timeline, origin)), note,
                        caution, body, caution);

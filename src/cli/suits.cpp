@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <CLI/CLI.hpp>
 
 #include <algorithm>
 #include <cmath>
@@ -48,6 +49,11 @@ std::string clock(Seconds time) {
 std::string amount(Consumable c, double value) {
     if (unit(c) == "kg") return value < 1 ? fmt::format("{:.0f} g", value * 1000) : fmt::format("{:.2f} kg", value);
     return fmt::format("{:.0f} {}", value, unit(c));
+}
+
+/// Never "0 %": the band is an assumption, and nothing is certain.
+std::string odds(double chance) {
+    return chance < 0.01 ? "under 1 %" : chance > 0.99 ? "over 99 %" : fmt::format("{:.0f} %", 100 * chance);
 }
 
 std::string in_three_units(Watts rate) {
@@ -105,18 +111,17 @@ void print_workload(const SuitRun& run) {
 }
 
 void print_summary(const Forecast& forecast) {
-    fmt::print("{:<14}{:>10}{:>10}{:>12}{:>22}{:>12}{:>10}{:>18}\n", "", "full", "reserve", "at return", "90 % band",
+    fmt::print("{:<14}{:>10}{:>10}{:>12}{:>24}{:>15}{:>10}{:>20}\n", "", "full", "reserve", "at return", "90 % band",
                "over reserve", "in hand", "odds it is touched");
     for (Consumable c : all_consumables) {
         if (!forecast.carries(c)) continue;
         const std::size_t i = index(c);
         const double left = forecast.at_return().left[i], band = band_90 * forecast.at_return().sd[i];
         const double over = forecast.capacity[i] - forecast.at_return().used[i] - forecast.reserve[i];
-        fmt::print("{:<14}{:>10}{:>10}{:>12}{:>22}{:>12}{:>10}{:>18}\n", word(c), amount(c, forecast.capacity[i]),
+        fmt::print("{:<14}{:>10}{:>10}{:>12}{:>24}{:>15}{:>10}{:>20}\n", word(c), amount(c, forecast.capacity[i]),
                    amount(c, forecast.reserve[i]), amount(c, left),
                    fmt::format("{} .. {}", amount(c, std::max(0.0, left - band)), amount(c, left + band)),
-                   amount(c, over), clock(*forecast.in_hand(c)),
-                   fmt::format("{:.1f} %", 100 * forecast.chance_reserve_touched(c)));
+                   amount(c, over), clock(*forecast.in_hand(c)), odds(forecast.chance_reserve_touched(c)));
     }
     if (const auto least = forecast.at_return().least)
         fmt::print("Limiting: {}, {} beyond its reserve at return at this outing's mean draw.\n", word(*least),
