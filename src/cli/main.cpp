@@ -18,6 +18,13 @@ int run(int argc, char** argv) {
     add_check(app);
     add_import(app);
     add_plan(app);
+    add_open(app);
+    add_log(app);
+    add_status(app);
+    add_options(app);
+    add_adopt(app);
+    add_close(app);
+    add_export(app);
     add_prebreathe(app);
     add_sky(app);
     add_suits(app);
