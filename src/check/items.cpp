@@ -219,8 +219,11 @@ void ItemRun::look_again(Doing& doing) {
 void ItemRun::finish(Doing& doing) {
     const Activity& activity = *doing.activity;
     std::array<int, 2> units_before{units_in_hand(Crew::ev1), units_in_hand(Crew::ev2)};
-    for (const Handling& handling : doing.handlings) {
-        apply(doing, handling);
+    for (std::size_t i = 0; i < doing.handlings.size(); ++i) {
+        const Handling& handling = doing.handlings[i];
+        // What somebody does not have they cannot put down; all else is taken as meant, so as to be said only once.
+        const bool empty_handed = handling.use == Use::put_down || handling.use == Use::leave;
+        if (!(doing.wrong[i] && empty_handed)) apply(doing, handling);
         if (handler_[index(handling.item)] == &activity) handler_[index(handling.item)] = nullptr;
     }
     for (const Crew c : both_crew) {

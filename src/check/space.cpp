@@ -104,10 +104,11 @@ std::vector<Presence> presence(const Replay& replay, Crew c, WorksiteId site, Pe
         there = false;
     };
     for (const Stage& stage : replay.of(c)) {
-        if (stage.at != site || stage.after != site) leave(stage.activity->start);
+        const bool stays_put = stage.at == stage.after && stage.activity->kind != ActivityKind::translate;
+        if (stage.at != site || !stays_put) leave(stage.activity->start);
         if (stage.after != site || there) continue;
         there = true;
-        since = stage.at == site ? stage.activity->start : stage.activity->end();
+        since = stays_put ? stage.activity->start : stage.activity->end();
     }
     leave(end);
     return stays;
@@ -153,8 +154,8 @@ void check_open_site(const Replay& replay, Report& report, const Opening& openin
     std::vector<Lane> lanes;
     for (const Crew c : both_crew) {
         const bool takes_part = std::ranges::any_of(task.steps, [&](StepId id) {
-            const std::vector<Crew> crew = crew_in(outing.step(id), replay.lead[index(task.id)]);
-            return std::ranges::find(crew, c) != crew.end();
+            return std::ranges::any_of(replay.runs[index(id)],
+                                       [&](const Activity* run) { return run->on(lane_of(c)); });
         });
         if (!takes_part) continue;
         lanes.push_back(lane_of(c));

@@ -13,20 +13,6 @@ using lifesupport::Amounts;
 using lifesupport::Consumable;
 using lifesupport::consumable_count;
 
-std::string_view unit_of(Consumable consumable) {
-    switch (consumable) {
-        case Consumable::oxygen:
-        case Consumable::co2:
-        case Consumable::water:
-            return "kg";
-        case Consumable::battery:
-            return "Wh";
-        case Consumable::gas:
-            return "L";
-    }
-    return {};
-}
-
 /// Sums in another order than the planner's differ in the last digits; a billionth of what the suit has is rounding.
 bool exceeds(double drawn, double capacity) { return drawn > capacity * (1 + 1e-9); }
 
@@ -156,11 +142,11 @@ void SuitRun::say_consumables(Pet at) {
         const auto consumable = static_cast<Consumable>(i);
         const double over = drawn_[i] + reserve_[i] - capacity_[i];
         report_.add(
-            "consumable", {lane_of(crew_)}, at, {over, unit_of(consumable)},
+            "consumable", {lane_of(crew_)}, at, {over, lifesupport::unit(consumable)},
             fmt::format("{} draws {:.3g} {} of {} and {:.3g} is the reserve, but the suit has {:.3g}: {:.3g} {} "
                         "too little. Shorten or lighten the work.",
-                        name(crew_), drawn_[i], unit_of(consumable), lifesupport::word(consumable), reserve_[i],
-                        capacity_[i], over, unit_of(consumable)));
+                        name(crew_), drawn_[i], lifesupport::unit(consumable), lifesupport::word(consumable),
+                        reserve_[i], capacity_[i], over, lifesupport::unit(consumable)));
     }
 }
 
@@ -173,11 +159,11 @@ void SuitRun::say_turn_back() {
         if (trouble.worst == 0) continue;
         const auto consumable = static_cast<Consumable>(i);
         report_.add(
-            "turn-back", {lane_of(crew_)}, trouble.first, {trouble.worst, unit_of(consumable)},
+            "turn-back", {lane_of(crew_)}, trouble.first, {trouble.worst, lifesupport::unit(consumable)},
             fmt::format("from {} {} could not come home with the {} reserve kept; worst at {}, when coming home "
                         "takes {} and {:.3g} {} are missing. Turn back earlier.",
                         clock(trouble.first), name(crew_), lifesupport::word(consumable), clock(trouble.worst_at),
-                        home(trouble), trouble.worst, unit_of(consumable)));
+                        home(trouble), trouble.worst, lifesupport::unit(consumable)));
     }
     if (too_late_.worst > 0)
         report_.add(

@@ -144,18 +144,20 @@ private:
         result_.state.at = std::max(result_.state.at, at);
     }
 
-    /// A loss that the model did not hold possible is believed at once: as if its cause had begun at the last value
-    /// accepted, it widens the amount and the cause together by the size of the surprise.
+    /// A loss that the model did not hold possible is believed at once, as something lost between the two values. Only
+    /// when the next value is far below again is it put down to a cause that goes on (a leak), begun at the value
+    /// before: one bad reading must not become a draw for the rest of the outing.
     void widen(const JudgedValue& value) {
         const std::size_t c = index(value.consumable);
-        const Pet since = accepted_[c] ? accepted_[c]->at : started_;
-        const double time = std::chrono::duration<double>(value.at - since).count();
         const double surprise = value.found - *value.expected;
         StateVector direction = StateVector::Zero();
         direction(c) = surprise;
-        const FactorIndex cause = cause_of(value.consumable);
-        if (const double effect = slope(value.at, value.consumable, cause) * time; effect > 0)
-            direction(consumable_count + cause) = surprise / effect;
+        if (accepted_[c] && accepted_[c]->surprising) {
+            const double time = std::chrono::duration<double>(value.at - accepted_[c]->at).count();
+            const FactorIndex cause = cause_of(value.consumable);
+            if (const double effect = slope(value.at, value.consumable, cause) * time; effect > 0)
+                direction(consumable_count + cause) = surprise / effect;
+        }
         store(matrix(result_.state) + direction * direction.transpose(), result_.state);
     }
 

@@ -170,6 +170,9 @@ SuitState advance(const SuitType& suit, SuitState state, const Load& load, Pet u
         const double drift = noise.drift_per_root_hour;
         covariance(consumable_count + metabolic_factor, consumable_count + metabolic_factor) +=
             drift * drift * time / seconds_per_hour;
+        const double leak = noise.leak_drift_per_root_hour.value();
+        covariance(consumable_count + leak_factor, consumable_count + leak_factor) +=
+            leak * leak * time / seconds_per_hour;
     }
     store(covariance, state);
     return state;

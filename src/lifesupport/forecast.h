@@ -39,6 +39,8 @@ struct Noise {
     double electrical = 0.05;
     /// Slow change of the wearer's rate during the outing, as a share per square root of an hour (from memory).
     double drift_per_root_hour = 0.02;
+    /// Slow change of the leak, per square root of an hour (from memory).
+    KilogramsPerHour leak_drift_per_root_hour{0.003};
     /// One reading of a gauge, as a share of a full suit (from memory); CO2 is inferred and so less sure.
     double gauge = 0.01;
     double co2_gauge = 0.02;

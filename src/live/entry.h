@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "lifesupport/consumption.h"
-#include "outing/model.h"
+#include "outing/outing.h"
 
 /// What the journal of a day holds. An entry says one thing that happened or was decided; it is never changed, only
 /// corrected by a later entry. Everything is named as in the outing file (step labels, item ids, worksite ids), so
@@ -47,16 +47,12 @@ enum class StandDownKind : std::uint8_t {
     abort       ///< come in at once
 };
 
-/// A file the outing was read from, as it stood.
-struct SourceText {
-    std::string name, text;
-};
 /// First entry of every journal: which outing, and the plan in force.
 struct OutingOpened {
     std::string outing, fingerprint, path;
     Utc pet_zero;                     ///< planned
     std::string timeline;             ///< timeline JSON, whole
-    std::vector<SourceText> sources;  ///< the outing file and its includes; the first is the outing file
+    std::vector<OutingText> sources;  ///< the outing file and its includes; the first is the outing file
 };
 /// The suits went to battery power; the moment is the entry's `happened`.
 struct PetZero {};

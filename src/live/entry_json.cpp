@@ -33,7 +33,7 @@ json body_json(const Body& body) {
         overloaded{
             [](const OutingOpened& b) {
                 json sources = json::array();
-                for (const SourceText& s : b.sources) sources.push_back({{"name", s.name}, {"text", s.text}});
+                for (const OutingText& s : b.sources) sources.push_back({{"name", s.name}, {"text", s.text}});
                 return json{{"fingerprint", b.fingerprint},      {"outing", b.outing}, {"path", b.path},
                             {"pet_zero", print_utc(b.pet_zero)}, {"sources", sources}, {"timeline", b.timeline}};
             },

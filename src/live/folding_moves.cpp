@@ -257,6 +257,10 @@ void Folding::make(Crew crew, const Move& move, Pet start, Seconds duration, Pet
         run.activity = {move.kind, {lane_of(crew)}, start, duration, {}, move.path, move.items, true};
         run.assumed = true;
         run.running = end > until;
+        if (move.planned) {
+            run.planned_start = day_.plan->activities[*move.planned].start;
+            run.planned_end = day_.plan->activities[*move.planned].end();
+        }
         record(std::move(run));
     }
     switch (move.kind) {

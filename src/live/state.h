@@ -59,12 +59,14 @@ struct AsRun {
     bool running = false;
     bool assumed = false;      ///< nobody logged it: it follows from the plan and from what came after
     bool end_assumed = false;  ///< its end was not logged but follows from what came after
+    std::optional<Pet> planned_start, planned_end;  ///< of a move between steps, in the plan it was taken from
     std::array<SizeClass, 2> load{SizeClass::small, SizeClass::small};  ///< by Crew: the largest item in hand
 };
 
 struct Day {
     Position position{};  ///< of the last entry there is, in force or not
     Utc now;
+    Utc planned_pet_zero;      ///< by the plan in the journal's first entry
     Utc pet_zero;              ///< as logged; before that as planned, or now when the planned moment has passed
     bool pet_running = false;  ///< PET zero has been logged
     Phase phase = Phase::planned;

@@ -11,6 +11,7 @@
 
 #include "outing/input_error.h"
 #include "outing/model.h"
+#include "outing/outing.h"
 
 /// A TOML file as a tree that remembers where each thing was written. The TOML library is known to document.cpp only.
 namespace handrail::detail {
@@ -69,6 +70,9 @@ struct Source {
 /// The texts read so far, in the order they were first met; addresses stay good.
 class Sources {
 public:
+    Sources() = default;
+    /// Files come from these texts, by name, instead of from the disk. `kept` must outlive this.
+    explicit Sources(const std::vector<OutingText>& kept) : kept_(&kept) {}
     /// Reads a text file; every reason not to is an error (missing, folder, over 16 MiB, empty, binary, not UTF-8).
     const Source* read(const std::filesystem::path& file, Errors& errors);
     /// Takes a text that is already in memory, with the same checks.
@@ -80,6 +84,7 @@ public:
 
 private:
     std::deque<Source> all_;
+    const std::vector<OutingText>* kept_ = nullptr;
 };
 
 /// Parses one TOML text; on a syntax error nothing is returned and the error is in `errors`.

@@ -79,6 +79,27 @@ Result<Outing> read_outing(const std::filesystem::path& file) {
     return detail::read(main, file.parent_path(), sources, errors);
 }
 
+Result<OutingWithTexts> read_outing_with_texts(const std::filesystem::path& file) {
+    detail::Sources sources;
+    detail::Errors errors;
+    const detail::Source* main = sources.read(file, errors);
+    Result<Outing> outing = detail::read(main, file.parent_path(), sources, errors);
+    if (!outing) return outing.errors();
+    OutingWithTexts result{std::move(outing).value(), {}};
+    for (const detail::Source& source : sources.all()) result.texts.push_back({source.name, source.text});
+    return result;
+}
+
+Result<Outing> read_outing_from(const std::vector<OutingText>& texts) {
+    if (texts.empty())
+        return InputError{{}, {}, 0, 0, "the texts of an outing", "none", "read the outing file instead"};
+    detail::Sources sources(texts);
+    detail::Errors errors;
+    const std::filesystem::path file = texts.front().name;
+    const detail::Source* main = sources.read(file, errors);
+    return detail::read(main, file.parent_path(), sources, errors);
+}
+
 Result<Outing> read_outing_text(const std::string& text, const std::string& file, const std::filesystem::path& folder) {
     detail::Sources sources;
     detail::Errors errors;

@@ -113,6 +113,11 @@ const Source* Sources::read(const std::filesystem::path& file, Errors& errors) {
         errors.add(whole_file(name, "a readable text file", std::move(found), std::move(remedy)));
         return nullptr;
     };
+    if (kept_) {
+        const auto kept = std::ranges::find(*kept_, name, &OutingText::name);
+        if (kept == kept_->end()) return refuse("a file that was not kept", "read the outing file again");
+        return take(kept->text, name, errors);
+    }
     const std::filesystem::file_status status = std::filesystem::status(file, error);
     if (status.type() == std::filesystem::file_type::not_found)
         return refuse("no such file", "check the name and the folder");

@@ -116,7 +116,7 @@ std::string why_no_link(const Coverage& coverage, const Attitude& attitude, cons
         if (clear_of_earth_rad(relay, moment) <= 0)
             add(fmt::format("{} behind the Earth", relay.name));
         else if (relay.cone && off_zenith_rad(relay, attitude, moment) > radians(*relay.cone))
-            add(fmt::format("{} outside the antenna's cone of {:g} deg", relay.name, relay.cone->value()));
+            add(fmt::format("{} outside its antenna's cone of {:g} deg", relay.name, relay.cone->value()));
     }
     return reasons;
 }

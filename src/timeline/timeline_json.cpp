@@ -177,7 +177,7 @@ std::optional<Id> Reader::name(const Json& json, const std::string& where, std::
     if (json.is_string())
         if (const auto found = known.find(json.get_ref<const std::string&>()); found != known.end())
             return found->second;
-    error(where, field, fmt::format("the name of a {} of outing \"{}\"", what, outing_.name), &json,
+    error(where, field, fmt::format("the name of {} of outing \"{}\"", what, outing_.name), &json,
           "use a name that stands in the outing file");
     return std::nullopt;
 }
@@ -189,7 +189,7 @@ std::vector<Id> Reader::names(const Json& object, const std::string& where, std:
     const Json* value = member(object, field);
     if (!value) return ids;
     if (!value->is_array()) {
-        error(where, field, fmt::format("a list of {} names", what), value, "write it as [\"...\"]");
+        error(where, field, fmt::format("a list with the name of {} each", what), value, "write it as [\"...\"]");
         return ids;
     }
     for (const Json& element : *value)
@@ -253,7 +253,7 @@ void Reader::read_bindings(const Json& json, Timeline& timeline) {
         if (!is_object(binding, where, {"task", "lead"})) continue;
         const Json* task_name = member(binding, "task");
         const Json* lead = member(binding, "lead");
-        const auto task = name(task_name ? *task_name : Json{}, where, "task", "task", tasks_);
+        const auto task = name(task_name ? *task_name : Json{}, where, "task", "a task", tasks_);
         const bool ev1 = lead && *lead == word(Crew::ev1);
         if (!ev1 && !(lead && *lead == word(Crew::ev2))) {
             error(where, "lead", "EV1 or EV2", lead, "name who leads the task");
@@ -273,7 +273,7 @@ void Reader::read_left_out(const Json& json, Timeline& timeline) {
         const std::string where = fmt::format("left_out {}", i + 1);
         if (!is_object(element, where, {"task", "reason"})) continue;
         const Json* task_name = member(element, "task");
-        const auto task = name(task_name ? *task_name : Json{}, where, "task", "task", tasks_);
+        const auto task = name(task_name ? *task_name : Json{}, where, "task", "a task", tasks_);
         const auto reason = text(element, where, "reason");
         if (task && reason && !reasons.emplace(*task, *reason).second)
             error(where, "task", "each task once", task_name, "remove one of the two");
@@ -383,11 +383,11 @@ void Reader::read_activity(const Json& json, std::size_t number, Timeline& timel
         activity.duration = std::chrono::duration_cast<Seconds>(*duration);
     }
     if (step && activity.kind == ActivityKind::step)
-        activity.step = name(*step, where, "step", "step", steps_);
+        activity.step = name(*step, where, "step", "a step", steps_);
     else if (step)
         error(where, "step", "nothing, as only a step has one", step, "remove it or set kind to \"step\"");
-    activity.path = names(json, where, "path", "worksite", worksites_);
-    activity.items = names(json, where, "items", "item", items_);
+    activity.path = names(json, where, "path", "a worksite", worksites_);
+    activity.items = names(json, where, "items", "an item", items_);
     if (const Json* as_run = member(json, "as_run")) {
         if (as_run->is_boolean())
             activity.as_run = as_run->get<bool>();
@@ -467,6 +467,8 @@ Result<Timeline> read_timeline(const Outing& outing, const std::string& text, co
     } catch (const Json::parse_error& error) {
         const bool empty = text.find_first_not_of(" \t\r\n") == std::string::npos;
         return syntax_error(text, file, error.byte, empty ? "an empty file" : "something else");
+    } catch (const Json::exception&) {
+        return syntax_error(text, file, 0, "a number too large for any file");
     }
     return Reader(outing, file).read(json);
 }

@@ -175,6 +175,7 @@ RC_GTEST_PROP(ForecastLaw, UncertaintyNeverShrinksWithoutAReading, ()) {
 RC_GTEST_PROP(ForecastLaw, AForecastBegunMidwayGoesOnAsTheWholeOne, ()) {
     Noise noise;
     noise.drift_per_root_hour = 0;
+    noise.leak_drift_per_root_hour = KilogramsPerHour{0};
     const auto loads = ordinary_outing();
     const Pet cut = pet(Seconds{*rc::gen::inRange(0, 390 * 60)});
     SuitState state = unread(generic_suit(), Pet{}, noise);

@@ -1,0 +1,233 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "brief/axis.h"
+#include "brief/codes.h"
+#include "brief/cue_sheet.h"
+#include "brief/facts.h"
+#include "brief/markup.h"
+
+namespace handrail::brief {
+namespace {
+
+/// Lays cues out as table rows, each cue a row group of its own so that no page break can split it.
+class Table {
+public:
+    Table(const Outing& outing, const Timeline& timeline, const CueSheet& sheet)
+        : outing_(outing), timeline_(timeline), sheet_(sheet) {}
+
+    std::string html() {
+        head();
+        for (std::size_t i = 0; i < sheet_.cues.size(); ++i) {
+            const Cue& cue = sheet_.cues[i];
+            if (cue.task) heading(*cue.task);
+            if (!iv()) {
+                row(cue);
+                continue;
+            }
+            // Two people starting different things at the same moment share a row.
+            const Cue* other =
+                i + 1 < sheet_.cues.size() && apart(cue, sheet_.cues[i + 1]) ? &sheet_.cues[i + 1] : nullptr;
+            if (other != nullptr && other->task) heading(*other->task);
+            voice_row(cue, other);
+            i += other != nullptr;
+        }
+        return out_ + "</table>\n";
+    }
+
+private:
+    bool iv() const { return sheet_.reader == Reader::iv; }
+    bool arm() const { return sheet_.reader == Reader::arm; }
+
+    static bool apart(const Cue& a, const Cue& b) {
+        const auto only = [](const Cue& cue) { return cue.activity->on(Lane::ev1) != cue.activity->on(Lane::ev2); };
+        return a.activity->start == b.activity->start && only(a) && only(b) &&
+               a.activity->on(Lane::ev1) != b.activity->on(Lane::ev1);
+    }
+
+    void head() {
+        out_ += fmt::format(
+            "<table>\n<caption>In order of start. Tick a cue when it is "
+            "done{}.</caption>\n<thead>\n<tr>{}</tr>\n</thead>\n",
+            iv() ? "" : " and write the PET on the line below the box",
+            iv()    ? "<th scope=\"col\">PET, UTC</th><th scope=\"col\">EV1</th><th scope=\"col\">EV2</th>"
+                      "<th scope=\"col\">Words and notes</th>"
+            : arm() ? "<th scope=\"col\">Done</th><th scope=\"col\">PET, UTC</th><th scope=\"col\">Arm</th>"
+                      "<th scope=\"col\">EV1 and EV2 meanwhile</th>"
+                    : fmt::format("<th scope=\"col\">Done</th><th scope=\"col\">PET, UTC</th>"
+                                  "<th scope=\"col\">Your step</th><th scope=\"col\">In your hands</th>"
+                                  "<th scope=\"col\">{} meanwhile</th>",
+                                  sheet_.reader == Reader::ev1 ? "EV2" : "EV1"));
+    }
+
+    /// Before a task's first cue; for the crew also where they come back to it.
+    void heading(TaskId id) {
+        const bool first = std::ranges::find(begun_, id) == begun_.end();
+        const bool same = last_ == id;
+        last_ = id;
+        if (first) begun_.push_back(id);
+        if (same || (iv() && !first)) return;
+        const Task& task = outing_.task(id);
+        const auto span = span_of(outing_, timeline_, id);
+        const auto lead = timeline_.lead_of(id);
+        out_ += fmt::format(
+            "<tbody class=\"task\">\n<tr><th colspan=\"{}\" scope=\"rowgroup\">Task {}: {}{} <span>· {}, value {} · "
+            "PET "
+            "{} to {}{}</span></th></tr>\n</tbody>\n",
+            iv() || arm() ? 4 : 5, task_code(id), escape(task.name), first ? "" : ", continued", word(task.task_class),
+            print_value(task.value), print_pet(span->from), print_pet(span->to),
+            lead ? fmt::format(" · {} leads", word(*lead)) : "");
+    }
+
+    void row(const Cue& cue) {
+        out_ += cue.code.empty() ? "<tbody class=\"small\">\n<tr>" : "<tbody>\n<tr>";
+        // The box is for a pen; a screen reader hears the headings and the row.
+        out_ += "<td class=\"tick\"><span class=\"box\"></span>";
+        if (!cue.code.empty()) out_ += "<span class=\"line\"></span>";
+        out_ += "</td>";
+        when(cue, cue.code.empty() ? Detail::brief : Detail::full);
+        if (arm())
+            out_ += "<td>" + step(cue) + "</td><td>" + beside(cue) + "</td>";
+        else
+            out_ += "<td>" + step(cue) + "</td><td class=\"hands\">" + hands(cue) + "</td><td>" + beside(cue) + "</td>";
+        out_ += "</tr>\n</tbody>\n";
+    }
+
+    enum class Detail : std::uint8_t { brief, full, start };
+    void when(const Cue& cue, Detail detail) {
+        const Activity& a = *cue.activity;
+        const std::string utc = fmt::format("<span>{} UTC</span>", clock_utc(a.start, timeline_.pet_zero));
+        out_ += fmt::format("<th scope=\"row\" class=\"when\"><b>{}</b>", print_pet(a.start));
+        switch (detail) {
+            case Detail::brief:
+                out_ += fmt::format("<span>{}</span>", print_short(a.duration));
+                break;
+            case Detail::full:
+                out_ += fmt::format("<span>to {} · {}</span>{}", print_pet(a.end()), print_short(a.duration), utc);
+                break;
+            case Detail::start:
+                out_ += utc;
+                break;
+        }
+        out_ += "</th>";
+    }
+
+    static std::string cautions(const Cue& cue) {
+        std::string out;
+        for (const Caution& c : cue.cautions)
+            out += fmt::format("<p class=\"caution\"><b>CAUTION</b> {}. {}</p>", escape(c.what), escape(c.control));
+        return out;
+    }
+    static std::string name(const Cue& cue) {
+        const std::string code = cue.code.empty() ? "" : fmt::format("<span class=\"code\">{}</span>", cue.code);
+        std::string out = fmt::format("<p class=\"step\">{}{}</p>", code, escape(cue.name));
+        if (!cue.place.empty() && !cue.code.empty()) out += fmt::format("<p class=\"place\">{}</p>", escape(cue.place));
+        return out;
+    }
+    static std::string notes(const Cue& cue) {
+        if (cue.notes.empty()) return {};
+        std::string out = "<ul class=\"notes\">";
+        for (const std::string& note : cue.notes) out += "<li>" + escape(note) + "</li>";
+        return out + "</ul>";
+    }
+    static std::string words(const Cue& cue) {
+        return cue.words.empty() ? "" : fmt::format("<p class=\"words\">{}</p>", escape(cue.words));
+    }
+    static std::string step(const Cue& cue) { return cautions(cue) + name(cue) + words(cue) + notes(cue); }
+
+    static std::string hands(const Cue& cue) {
+        if (cue.hands_before == cue.hands_after) return escape(cue.hands_after);
+        return fmt::format("<dl><dt>before</dt><dd>{}</dd><dt>after</dt><dd>{}</dd></dl>", escape(cue.hands_before),
+                           escape(cue.hands_after));
+    }
+
+    static std::string beside(const Cue& cue) {
+        if (cue.beside.empty()) return "waits";
+        std::string out = "<ul class=\"beside\">";
+        for (const Beside& other : cue.beside)
+            out += fmt::format("<li>{} <span class=\"who\">{}</span> {}</li>", print_pet(other.from), word(other.lane),
+                               escape(other.words));
+        return out + "</ul>";
+    }
+
+    /// For IV: a cue stands under whoever does it, what the other is doing stands under the other.
+    void voice_row(const Cue& cue, const Cue* other) {
+        const bool small = cue.code.empty() && (other == nullptr || other->code.empty());
+        out_ += small ? "<tbody class=\"small\">\n<tr>" : "<tbody>\n<tr>";
+        when(cue, small ? Detail::brief : Detail::start);
+        const bool ev1 = cue.activity->on(Lane::ev1), ev2 = cue.activity->on(Lane::ev2);
+        if (ev1 == ev2) {
+            std::string who;
+            for (const Lane lane : cue.activity->lanes) who += (who.empty() ? "" : " and ") + std::string(word(lane));
+            out_ += "<td colspan=\"2\">" + called(cue, who) + "</td>";
+        } else {
+            for (const Lane lane : {Lane::ev1, Lane::ev2})
+                out_ += cue.activity->on(lane) ? "<td>" + called(cue, "") + "</td>"
+                        : other != nullptr     ? "<td>" + called(*other, "") + "</td>"
+                                               : meanwhile(cue, lane);
+        }
+        out_ += "<td>";
+        for (const Cue* one : {&cue, other}) {
+            if (one == nullptr || (one->words.empty() && one->notes.empty())) continue;
+            if (other != nullptr) out_ += fmt::format("<p class=\"who\">{}</p>", word(one->activity->lanes.front()));
+            out_ += words(*one) + notes(*one);
+        }
+        out_ += "</td></tr>\n</tbody>\n";
+    }
+
+    /// One cue in IV's table, with its own box and how long it takes.
+    static std::string called(const Cue& cue, const std::string& who) {
+        std::string out = cautions(cue);
+        if (!who.empty()) out += "<p class=\"who\">" + who + "</p>";
+        const std::string code = cue.code.empty() ? "" : fmt::format("<span class=\"code\">{}</span>", cue.code);
+        out += fmt::format("<p class=\"step\"><span class=\"inline box\"></span>{}{}</p>", code, escape(cue.name));
+        if (cue.code.empty()) return out;
+        for (const Beside& other : cue.beside)
+            if (other.lane != Lane::ev1 && other.lane != Lane::ev2)
+                out += fmt::format("<p class=\"place\">with <span class=\"who\">{}</span></p>", word(other.lane));
+        return out + fmt::format("<p class=\"place\">{}{}to {} · {}</p>", escape(cue.place),
+                                 cue.place.empty() ? "" : ", ", print_pet(cue.activity->end()),
+                                 print_short(cue.activity->duration));
+    }
+
+    static std::string meanwhile(const Cue& cue, Lane lane) {
+        std::string out = "<td class=\"mean\">";
+        for (const Beside& other : cue.beside)
+            if (other.lane == lane && other.from <= cue.activity->start)  // what starts later has a row of its own
+                out += fmt::format("<p>{} since {}</p>", escape(other.words), print_pet(other.from));
+        return out + "</td>";
+    }
+
+    const Outing& outing_;
+    const Timeline& timeline_;
+    const CueSheet& sheet_;
+    std::string out_;
+    std::vector<TaskId> begun_;
+    std::optional<TaskId> last_;
+};
+
+std::string facts_html(const Outing& outing, const Timeline& timeline) {
+    const Facts f = facts(outing, timeline);
+    return fmt::format(
+        "<ul class=\"facts\"><li>finish <b>{}</b></li><li>hard end <b>{}</b></li><li>in hand <b>{}</b></li>"
+        "<li>margin begins <b>{}</b></li></ul>\n",
+        print_pet(f.finish), print_pet(f.limit),
+        f.in_hand.count() >= 0 ? print_duration(f.in_hand) : "none, " + print_duration(-f.in_hand) + " over",
+        print_pet(f.margin_from));
+}
+
+}  // namespace
+
+std::string cue_sheet_html(const Outing& outing, const WindowTable& windows, const Timeline& timeline, Reader reader,
+                           const Origin& origin) {
+    const CueSheet sheet = cue_sheet(outing, windows, timeline, reader);
+    std::string main = facts_html(outing, timeline);
+    if (sheet.cues.empty())
+        main += "<p>Nothing in this plan is for this reader.</p>\n";
+    else
+        main += Table(outing, timeline, sheet).html();
+    return html_document(outing, timeline, origin, main);
+}
+
+}  // namespace handrail::brief

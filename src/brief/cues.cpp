@@ -1,0 +1,239 @@
+#include "brief/cues.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+
+#include "brief/carrying.h"
+#include "brief/codes.h"
+#include "brief/facts.h"
+
+namespace handrail::brief {
+namespace {
+
+std::optional<Lane> lane_of(Reader reader) {
+    switch (reader) {
+        case Reader::ev1:
+            return Lane::ev1;
+        case Reader::ev2:
+            return Lane::ev2;
+        case Reader::arm:
+            return Lane::arm;
+        case Reader::iv:
+            return {};
+    }
+    return {};
+}
+
+std::string person_of(const Outing& outing, Reader reader) {
+    switch (reader) {
+        case Reader::ev1:
+            return outing.person(Crew::ev1).name;
+        case Reader::ev2:
+            return outing.person(Crew::ev2).name;
+        case Reader::arm:
+            return outing.station.arm ? outing.station.arm->operator_name : "";
+        case Reader::iv:
+            return outing.iv_name;
+    }
+    return {};
+}
+
+std::string capital(std::string text) {
+    if (!text.empty()) text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
+    return text;
+}
+
+/// Writes one cue after the other, with the whole plan at hand.
+class Writer {
+public:
+    Writer(const Outing& outing, const WindowTable& windows, const Timeline& timeline)
+        : outing_(outing),
+          windows_(windows),
+          timeline_(timeline),
+          carrying_(outing, timeline),
+          crew_lanes_{on_lane(timeline, Lane::ev1), on_lane(timeline, Lane::ev2)} {}
+
+    Cue cue(const Activity& activity, Reader reader) const {
+        Cue c;
+        c.activity = &activity;
+        c.name = activity.step ? outing_.step(*activity.step).name : capital(title(outing_, activity));
+        c.place = place(activity);
+        if (activity.step) step(outing_.step(*activity.step), activity, c);
+        way(activity, c);
+        if (reader == Reader::ev1 || reader == Reader::ev2) {
+            const Crew crew = reader == Reader::ev1 ? Crew::ev1 : Crew::ev2;
+            c.hands_before = carrying_.hands(crew, activity.start);
+            c.hands_after = carrying_.hands(crew, activity.end());
+        }
+        beside(activity, reader, c);
+        inside(activity, reader, c);
+        return c;
+    }
+
+private:
+    std::string site(WorksiteId id) const { return outing_.worksite(id).name; }
+
+    std::string place(const Activity& activity) const {
+        if (activity.path.size() > 1) return site(activity.path.front()) + " to " + site(activity.path.back());
+        if (activity.step) {
+            const Step& step = outing_.step(*activity.step);
+            if (step.at && step.to && *step.at != *step.to) return site(*step.at) + " to " + site(*step.to);
+            if (step.at) return "at " + site(*step.at);
+        }
+        return activity.path.empty() ? "" : "at " + site(activity.path.back());
+    }
+
+    void way(const Activity& activity, Cue& c) const {
+        if (activity.kind != ActivityKind::translate || activity.path.size() < 3) return;
+        std::string via = "by way of ";
+        for (std::size_t i = 1; i + 1 < activity.path.size(); ++i) via += (i == 1 ? "" : ", ") + site(activity.path[i]);
+        c.notes.push_back(via);
+    }
+
+    void step(const Step& step, const Activity& activity, Cue& c) const {
+        c.task = step.task;
+        c.code = step_code(outing_, step.id);
+        c.words = step.crew_words;
+        for (const Hazard& hazard : step.hazards) c.cautions.push_back({capital(hazard.what), capital(hazard.control)});
+        const auto items = [&](std::string_view verb, const std::vector<ItemId>& list) {
+            if (!list.empty()) c.notes.push_back(fmt::format("{} {}", verb, names_of(outing_, list)));
+        };
+        items("use:", step.needs);
+        items("take along:", step.takes);
+        items("leave there:", step.leaves);
+        items("fit:", step.installs);
+        items("move:", step.moves);
+        if (step.arm == ArmUse::ride) c.notes.push_back("riding the arm");
+        if (step.arm == ArmUse::hold) c.notes.push_back("the arm holds");
+        for (const std::string& condition : step.during) needs(condition, step, activity, c);
+        for (const std::string& condition : step.not_during) avoids(condition, step, activity, c);
+        orders(step, c);
+        if (step.opens) open(step, c);
+        if (step.close_up) c.notes.push_back("close-up: completes what must be done before the worksite is left");
+        const Task& task = outing_.task(step.task);
+        if (step.id == task.steps.front() && task.starts_by)
+            c.notes.push_back("the task starts by PET " + print_pet(*task.starts_by));
+        if (step.id == task.steps.back() && task.ends_by)
+            c.notes.push_back("the task ends by PET " + print_pet(*task.ends_by));
+    }
+
+    std::string site_id(const Step& step) const { return step.at ? outing_.worksite(*step.at).id : ""; }
+
+    void needs(const std::string& condition, const Step& step, const Activity& activity, Cue& c) const {
+        for (const Window& window : windows_.of(condition, site_id(step)))
+            if (window.holds(activity.start, activity.duration)) {
+                const auto left = std::chrono::floor<Seconds>(window.to() - activity.end());
+                c.notes.push_back(fmt::format("needs {}: PET {} to {}, {} left at the end", condition,
+                                              print_pet(window.from()), print_pet(window.to()), print_short(left)));
+                return;
+            }
+        c.notes.push_back(fmt::format("needs {}: not given at this time by the plan's windows", condition));
+    }
+
+    void avoids(const std::string& condition, const Step& step, const Activity& activity, Cue& c) const {
+        for (const Window& window : windows_.of(condition, site_id(step)))
+            if (activity.end() <= window.from()) {
+                c.notes.push_back(fmt::format("not during {}: next from PET {}", condition, print_pet(window.from())));
+                return;
+            }
+        c.notes.push_back(fmt::format("not during {}", condition));
+    }
+
+    void orders(const Step& step, Cue& c) const {
+        for (const Order& order : outing_.orders) {
+            if (order.starts_together && (order.before == step.id || order.after == step.id)) {
+                const StepId other = order.before == step.id ? order.after : order.before;
+                if (started(other)) c.notes.push_back("starts together with " + step_code(outing_, other));
+            } else if (order.after == step.id && order.within && started(order.before)) {
+                c.notes.push_back(fmt::format("start within {} of the end of {}", print_duration(*order.within),
+                                              step_code(outing_, order.before)));
+            }
+        }
+    }
+
+    bool started(StepId step) const {
+        return std::ranges::any_of(timeline_.activities, [&](const Activity& a) { return a.step == step; });
+    }
+
+    void open(const Step& step, Cue& c) const {
+        std::string until;
+        for (const StepId id : outing_.task(step.task).steps) {
+            const Step& other = outing_.step(id);
+            if (other.close_up && other.at == step.at) until = step_code(outing_, id);
+        }
+        c.notes.push_back("leaves the worksite open" +
+                          (until.empty() ? "" : ": one of you stays until " + until + " is done"));
+    }
+
+    /// What the others do meanwhile: the partner for the crew, the crew for the arm, both for IV.
+    void beside(const Activity& activity, Reader reader, Cue& c) const {
+        for (const Lane lane : {Lane::ev1, Lane::ev2}) {
+            if (activity.on(lane)) {
+                if (lane_of(reader) != lane && reader != Reader::iv)
+                    c.beside.push_back({lane, activity.start, together(activity, reader)});
+                continue;
+            }
+            for (const Activity* other : crew_lanes_[lane == Lane::ev1 ? 0 : 1]) {
+                if (other->end() <= activity.start || activity.end() <= other->start) continue;
+                const std::string code = other->step ? step_code(outing_, *other->step) + " " : "";
+                const std::string name =
+                    other->step ? outing_.step(*other->step).name : capital(title(outing_, *other));
+                c.beside.push_back({lane, other->start, code + name});
+            }
+        }
+    }
+
+    /// Who inside works with the crew in the same step.
+    static void inside(const Activity& activity, Reader reader, Cue& c) {
+        if (!activity.on(Lane::ev1) && !activity.on(Lane::ev2)) return;
+        for (const Lane lane : {Lane::arm, Lane::iv, Lane::ground})
+            if (activity.on(lane) && lane_of(reader) != lane)
+                c.beside.push_back(
+                    {lane, activity.start, reader == Reader::iv ? "in this step" : "with you in this step"});
+    }
+
+    std::string together(const Activity& activity, Reader reader) const {
+        if (reader != Reader::arm || !activity.step) return "with you in this step";
+        return outing_.step(*activity.step).arm == ArmUse::ride ? "rides the arm" : "works with the arm holding";
+    }
+
+    const Outing& outing_;
+    const WindowTable& windows_;
+    const Timeline& timeline_;
+    Carrying carrying_;
+    std::array<std::vector<const Activity*>, 2> crew_lanes_;
+};
+
+}  // namespace
+
+std::string_view word(Reader reader) {
+    switch (reader) {
+        case Reader::ev1:
+            return "EV1";
+        case Reader::ev2:
+            return "EV2";
+        case Reader::iv:
+            return "IV";
+        case Reader::arm:
+            return "arm operator";
+    }
+    return {};
+}
+
+CueSheet cue_sheet(const Outing& outing, const WindowTable& windows, const Timeline& timeline, Reader reader) {
+    const Writer writer(outing, windows, timeline);
+    CueSheet sheet{reader, person_of(outing, reader), {}};
+    const std::optional<Lane> lane = lane_of(reader);
+    std::vector<const Activity*> shown;
+    for (const Activity& activity : timeline.activities)
+        if (!lane || activity.on(*lane)) shown.push_back(&activity);
+    std::stable_sort(shown.begin(), shown.end(),
+                     [](const Activity* a, const Activity* b) { return a->start < b->start; });
+    for (const Activity* activity : shown) sheet.cues.push_back(writer.cue(*activity, reader));
+    return sheet;
+}
+
+}  // namespace handrail::brief

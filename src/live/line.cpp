@@ -1,0 +1,556 @@
+#include "live/line.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+
+#include "outing/nearest.h"
+#include "units/parse.h"
+
+namespace handrail::live {
+namespace {
+
+/// Thrown inside this file only, with the sentence for the person.
+struct Trouble {
+    std::string sentence;
+};
+[[noreturn]] void trouble(std::string sentence) { throw Trouble{std::move(sentence)}; }
+
+std::string lower(std::string_view text) {
+    std::string low(text);
+    for (char& c : low)
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    return low;
+}
+
+/// Without what people type differently each time: "Bag-2", "bag 2" and "bag_2" are one.
+std::string bare(std::string_view text) {
+    std::string result;
+    for (const char c : lower(text))
+        if (c != ' ' && c != '-' && c != '_') result += c;
+    return result;
+}
+
+std::vector<std::string> words_of(std::string_view line) {
+    std::vector<std::string> words;
+    std::string word_now;
+    const auto end_word = [&] {
+        while (!word_now.empty() && (word_now.back() == ',' || word_now.back() == ';')) word_now.pop_back();
+        if (!word_now.empty()) words.push_back(std::move(word_now));
+        word_now.clear();
+    };
+    for (const char c : line) {
+        if (c == ' ' || c == '\t')
+            end_word();
+        else
+            word_now += c;
+    }
+    end_word();
+    return words;
+}
+
+class LineReader {
+public:
+    LineReader(const Outing& outing, std::span<const Recorded> entries, const Day& day, std::string_view line)
+        : outing_(outing), entries_(entries), day_(day), words_(words_of(line)) {}
+
+    Understood read() {
+        if (words_.empty()) trouble("Write what happened, such as \"EV2 started valve.2\" or \"done\".");
+        if (is(0, {"note", "decision", "decided"})) return free_text();
+        if (is(0, {"fix", "correct"})) return fix();
+        take_time();
+        if (words_.empty()) trouble("Write what happened before its time.");
+        Understood result = read_body();
+        result.happened = happened_;
+        return result;
+    }
+
+private:
+    using Names = std::initializer_list<std::string_view>;
+
+    bool is(std::size_t at, Names names) const {
+        return at < words_.size() && std::ranges::find(names, lower(words_[at])) != names.end();
+    }
+    std::string rest(std::size_t from) const {
+        std::string text;
+        for (std::size_t i = from; i < words_.size(); ++i) text += (text.empty() ? "" : " ") + words_[i];
+        return text;
+    }
+    std::optional<std::size_t> find(Names names) const {
+        for (std::size_t i = 0; i < words_.size(); ++i)
+            if (is(i, names)) return i;
+        return std::nullopt;
+    }
+    void erase(std::size_t at) { words_.erase(words_.begin() + static_cast<std::ptrdiff_t>(at)); }
+
+    std::optional<Utc> time_from(const std::string& text) const {
+        const auto utc = parse_utc(text);
+        if (const Utc* instant = std::get_if<Utc>(&utc)) return *instant;
+        const auto clock = parse_pet(text);
+        if (const Pet* at = std::get_if<Pet>(&clock)) return to_utc(*at, day_.pet_zero);
+        return std::nullopt;
+    }
+
+    /// Takes "at 01:10", "at 01:10 PET" or "@01:10" out of the line.
+    void take_time() {
+        for (std::size_t i = 0; i < words_.size(); ++i) {
+            std::size_t length = 0;
+            std::optional<Utc> time;
+            if (words_[i].size() > 1 && words_[i].front() == '@') {
+                time = time_from(words_[i].substr(1));
+                length = 1;
+            } else if (is(i, {"at", "@"}) && i + 1 < words_.size()) {
+                time = time_from(words_[i + 1]);
+                length = 2;
+            }
+            if (!time) continue;
+            if (i + length < words_.size() && is(i + length, {"pet"})) ++length;
+            // Only at the end: "hold until coverage at 01:10 returns" tells of another time.
+            if (i + length != words_.size()) continue;
+            if (*time > day_.now) trouble(fmt::format("{} lies ahead; a line tells what has happened.", words_.back()));
+            happened_ = time;
+            for (; length > 0; --length) erase(i);
+            return;
+        }
+    }
+
+    Understood free_text() {
+        const std::string text = rest(1);
+        if (text.empty())
+            trouble(fmt::format("Write the {} after the word.", lower(words_[0]) == "note" ? "note" : "decision"));
+        if (is(0, {"note"})) return {Note{text}, {}, {}, {}};
+        return {Decision{text}, {}, {}, {}};
+    }
+
+    Understood fix() {
+        std::uint64_t at = 0;
+        const bool numbered =
+            words_.size() > 1 && std::from_chars(words_[1].data(), words_[1].data() + words_[1].size(), at).ptr ==
+                                     words_[1].data() + words_[1].size();
+        if (!numbered || at < 1 || at > entries_.size())
+            trouble(fmt::format("Name the entry to fix by its position, 1 to {}, such as \"fix {} undo\".",
+                                entries_.size(), entries_.size()));
+        const Recorded& fixed = entries_[at - 1];
+        if (std::holds_alternative<OutingOpened>(fixed.entry.body))
+            trouble("The first entry opens the outing and cannot be fixed; make a new journal instead.");
+        if (words_.size() == 3 && is(2, {"undo", "strike", "wrong", "no", "remove"}))
+            return {Struck{}, fixed.position, fixed.entry.happened, fixed.entry.visibility};
+        words_.erase(words_.begin(), words_.begin() + 2);
+        const bool text = is(0, {"note", "decision", "decided"});
+        if (!text) take_time();
+        if (words_.empty() && happened_) return {fixed.entry.body, fixed.position, happened_, fixed.entry.visibility};
+        if (words_.empty()) trouble("Say what to change: \"undo\", \"at 01:10\", or the line as it should have been.");
+        Understood result = text ? free_text() : read_body();
+        result.corrects = fixed.position;
+        result.happened = happened_ ? *happened_ : fixed.entry.happened;
+        result.visibility = std::max(result.visibility.value_or(fixed.entry.visibility), fixed.entry.visibility);
+        return result;
+    }
+
+    std::optional<Crew> crew_at(std::size_t at) const {
+        if (is(at, {"ev1"})) return Crew::ev1;
+        if (is(at, {"ev2"})) return Crew::ev2;
+        return std::nullopt;
+    }
+
+    Understood read_body() {
+        if (auto day = day_business()) return *day;
+        if (auto hold = hold_business()) return *hold;
+        if (auto reading = suit_reading()) return *reading;
+        if (auto step = step_business()) return *step;
+        if (auto person = crew_business()) return *person;
+        if (auto item = item_business()) return *item;
+        static constexpr std::string_view starts[] = {
+            "started", "finished",  "done",  "skip",  "undo",   "hold",    "resume", "note",     "decision",
+            "drop",    "terminate", "abort", "scrub", "egress", "ingress", "fix",    "pet zero", "reading"};
+        trouble(
+            fmt::format("\"{}\" is not understood; {}.", rest(0),
+                        handrail::detail::did_you_mean(
+                            lower(words_[0]), starts, "write it like \"EV2 started valve.2\", or put note before it")));
+    }
+
+    /// PET zero, phases, coming in, what is no longer to be had.
+    std::optional<Understood> day_business() {
+        const std::string all = lower(rest(0));
+        const auto any = [&](Names names) { return std::ranges::find(names, all) != names.end(); };
+        const auto phase = [](Phase p) { return Understood{PhaseBegan{p}, {}, {}, {}}; };
+        if (any({"pet zero", "pet 0", "zero", "pet"})) return Understood{PetZero{}, {}, {}, {}};
+        if (any({"suit-up", "suit up", "suit_up"})) return phase(Phase::suit_up);
+        if (any({"prebreathe"})) return phase(Phase::prebreathe);
+        if (any({"depress"})) return phase(Phase::depress);
+        if (any({"egress"})) return phase(Phase::egress);
+        if (any({"egress done", "egress finished", "both outside", "outside"})) return phase(Phase::work);
+        if (any({"clean-up", "clean up", "clean_up"})) return phase(Phase::clean_up);
+        if (any({"ingress"})) return phase(Phase::ingress);
+        if (any({"ingress done", "ingress finished", "hatch closed", "both inside", "repress"}))
+            return phase(Phase::repress);
+        if (any({"repress done", "repress finished", "post"})) return phase(Phase::post);
+        if (is(0, {"scrub"})) return Understood{StandDown{StandDownKind::scrub, rest(1)}, {}, {}, {}};
+        if (is(0, {"terminate"})) return Understood{StandDown{StandDownKind::terminate, rest(1)}, {}, {}, {}};
+        if (is(0, {"abort"})) return Understood{StandDown{StandDownKind::abort, rest(1)}, {}, {}, {}};
+        if (is(0, {"arm"}) && is(1, {"lost", "failed", "gone", "unavailable"}))
+            return Understood{ArmAvailable{false, rest(2)}, {}, {}, {}};
+        if (is(0, {"arm"}) && is(1, {"back", "available", "works"}))
+            return Understood{ArmAvailable{true, rest(2)}, {}, {}, {}};
+        const bool leave_out = is(0, {"leave"}) && is(1, {"out"});
+        if (leave_out || is(0, {"drop"})) {
+            const std::size_t name = leave_out ? 2 : 1;
+            if (name >= words_.size()) trouble("Name the task to leave out.");
+            return Understood{TaskDropped{outing_.task(task_named(words_[name])).key, rest(name + 1)}, {}, {}, {}};
+        }
+        return std::nullopt;
+    }
+
+    std::optional<Understood> hold_business() {
+        if (is(0, {"resume", "resumed", "go-on", "continue"}) && words_.size() == 1)
+            return Understood{Resumed{}, {}, {}, {}};
+        const bool bare_private = is(0, {"private"});
+        if (!bare_private && !is(0, {"hold", "holding"})) return std::nullopt;
+        const bool is_private = bare_private || is(1, {"private", "medical"});
+        const std::size_t reason = !bare_private && is_private ? 2 : 1;
+        return Understood{
+            HoldBegan{rest(reason)}, {}, {}, is_private ? std::optional(Visibility::medical) : std::nullopt};
+    }
+
+    TaskId task_named(const std::string& name) const {
+        for (const Task& task : outing_.tasks)
+            if (bare(task.key) == bare(name) || bare(task.name) == bare(name)) return task.id;
+        std::vector<std::string_view> keys;
+        for (const Task& task : outing_.tasks) keys.push_back(task.key);
+        trouble(fmt::format("There is no task \"{}\"; {}.", name,
+                            handrail::detail::did_you_mean(name, keys, "name it as in the outing file")));
+    }
+
+    std::optional<StepId> step_exactly(const std::string& text) const {
+        for (const Step& step : outing_.steps)
+            if (lower(step.label) == lower(text)) return step.id;
+        return std::nullopt;
+    }
+
+    std::vector<StepId> running(std::optional<Crew> who) const {
+        std::vector<StepId> steps;
+        for (const AsRun& run : day_.as_run)
+            if (run.running && run.activity.step && (!who || run.activity.on(lane_of(*who))))
+                steps.push_back(*run.activity.step);
+        return steps;
+    }
+
+    std::optional<StepId> next_planned(Crew who) const {
+        if (!day_.plan) return std::nullopt;
+        for (const Activity& activity : day_.plan->activities) {
+            if (!activity.step || !activity.on(lane_of(who))) continue;
+            if (day_.situation.steps[index(*activity.step)] != plan::StepStatus::to_do) continue;
+            if (day_.situation.dropped[index(outing_.step(*activity.step).task)]) continue;
+            return activity.step;
+        }
+        return std::nullopt;
+    }
+
+    std::string labels(const std::vector<StepId>& steps) const {
+        std::string text;
+        for (const StepId step : steps) text += (text.empty() ? "" : " or ") + outing_.step(step).label;
+        return text;
+    }
+
+    /// The one step that can be meant when none is named.
+    StepId the_running(std::optional<Crew> who, std::string_view verb) const {
+        const std::vector<StepId> steps = running(who);
+        if (steps.size() == 1) return steps.front();
+        if (steps.empty())
+            trouble(fmt::format("No step is running{}; name it, such as \"{} {}\".",
+                                who ? fmt::format(" for {}", word(*who)) : "", verb,
+                                outing_.steps.empty() ? "valve.1" : outing_.steps.front().label));
+        trouble(fmt::format("Which one: {}? Name the step or the crew member.", labels(steps)));
+    }
+
+    /// A step by label, or the one of a task that can be meant.
+    StepId step_named(const std::string& text, plan::StepStatus wanted) const {
+        if (const auto exact = step_exactly(text)) return *exact;
+        for (const Task& task : outing_.tasks) {
+            if (bare(task.key) != bare(text) && bare(task.name) != bare(text)) continue;
+            for (const StepId id : task.steps)
+                if (day_.situation.steps[index(id)] == wanted) return id;
+            trouble(fmt::format("No step of {} is {}.", task.key,
+                                wanted == plan::StepStatus::running ? "running" : "still to do"));
+        }
+        std::vector<std::string_view> all;
+        for (const Step& step : outing_.steps) all.push_back(step.label);
+        trouble(fmt::format(
+            "There is no step \"{}\"; {}.", text,
+            handrail::detail::did_you_mean(
+                text, all, "name it by its label, such as " + std::string(all.empty() ? "valve.1" : all.front()))));
+    }
+
+    std::optional<Understood> step_business() {
+        const auto start = find({"started", "start", "starts", "begins", "began"});
+        const auto end = find({"finished", "finish", "finishes", "done", "completed"});
+        if (start || end) {
+            const std::size_t verb = start ? *start : *end;
+            std::optional<Crew> who;
+            std::vector<std::string> others;
+            for (std::size_t i = 0; i < words_.size(); ++i) {
+                if (i == verb || is(i, {"by", "with", "step", "is", "and", "has"})) continue;
+                if (const auto crew = crew_at(i))
+                    who = who && *who != *crew ? std::nullopt : crew;
+                else
+                    others.push_back(words_[i]);
+            }
+            std::string name;
+            for (const std::string& other : others) name += (name.empty() ? "" : " ") + other;
+            if (start) return started(who, name);
+            const StepId step =
+                name.empty() ? the_running(who, "finished") : step_named(name, plan::StepStatus::running);
+            return Understood{StepFinished{outing_.step(step).label}, {}, {}, {}};
+        }
+        if (is(0, {"skip", "skipped"})) {
+            if (words_.size() < 2) trouble("Name the step to skip.");
+            const StepId step = step_named(words_[1], plan::StepStatus::to_do);
+            return Understood{StepSkipped{outing_.step(step).label, rest(2)}, {}, {}, {}};
+        }
+        if (is(0, {"undo", "undone"})) {
+            if (words_.size() != 2) trouble("Name the step that is not done after all, such as \"undo valve.2\".");
+            const StepId step = step_named(words_[1], plan::StepStatus::done);
+            return Understood{StepUndone{outing_.step(step).label}, {}, {}, {}};
+        }
+        return delay();
+    }
+
+    Understood started(std::optional<Crew> who, const std::string& name) const {
+        if (!name.empty())
+            return {StepStarted{outing_.step(step_named(name, plan::StepStatus::to_do)).label, who}, {}, {}, {}};
+        if (who) {
+            const auto next = next_planned(*who);
+            if (!next) trouble(fmt::format("The plan has no further step for {}; name one.", word(*who)));
+            return {StepStarted{outing_.step(*next).label, who}, {}, {}, {}};
+        }
+        const auto first = next_planned(Crew::ev1);
+        const auto second = next_planned(Crew::ev2);
+        if (first && (!second || first == second)) return {StepStarted{outing_.step(*first).label, {}}, {}, {}, {}};
+        if (second && !first) return {StepStarted{outing_.step(*second).label, {}}, {}, {}, {}};
+        trouble("Who, or which step? Write it like \"EV2 started\" or \"started valve.2\".");
+    }
+
+    /// "valve.3 stuck, EV1, +10 min"
+    std::optional<Understood> delay() {
+        for (std::size_t i = 0; i < words_.size(); ++i) {
+            if (words_[i].size() < 2 || words_[i].front() != '+') continue;
+            std::string amount = words_[i].substr(1);
+            std::size_t length = 1;
+            if (i + 1 < words_.size() &&
+                is(i + 1, {"min", "h", "s", "minutes", "minute", "hour", "hours", "seconds", "sec"})) {
+                amount += " " + words_[i + 1];
+                length = 2;
+            }
+            const auto by = parse_duration(amount);
+            const Seconds* seconds = std::get_if<Seconds>(&by);
+            if (seconds == nullptr) trouble(fmt::format("\"{}\" is not a time; write it like \"+10 min\".", words_[i]));
+            for (; length > 0; --length) erase(i);
+            std::optional<StepId> step;
+            std::optional<Crew> who;
+            std::string reason;
+            for (std::size_t k = 0; k < words_.size(); ++k) {
+                const auto named = step_exactly(words_[k]);
+                if (named && !step) {
+                    step = named;
+                    continue;
+                }
+                if (const auto crew = crew_at(k)) who = crew;
+                reason += (reason.empty() ? "" : " ") + words_[k];
+            }
+            if (!step) step = the_running(who, "finished");
+            return Understood{StepDelayed{outing_.step(*step).label, *seconds, reason}, {}, {}, {}};
+        }
+        return std::nullopt;
+    }
+
+    std::string site_named(const std::string& text) const {
+        for (const Worksite& site : outing_.station.worksites)
+            if (bare(site.id) == bare(text) || bare(site.name) == bare(text)) return site.id;
+        std::vector<std::string_view> all;
+        for (const Worksite& site : outing_.station.worksites) all.push_back(site.id);
+        trouble(fmt::format("There is no worksite \"{}\"; {}.", text,
+                            handrail::detail::did_you_mean(text, all, "name it as in the outing file")));
+    }
+
+    std::optional<Understood> crew_business() {
+        const auto who = crew_at(0);
+        if (!who) return std::nullopt;
+        if (is(1, {"gloves", "glove"})) return Understood{GlovesChecked{*who}, {}, {}, {}};
+        if (is(1, {"unable", "cannot", "incapacitated", "ill", "hurt"}))
+            return Understood{CrewAble{*who, false, rest(2)}, {}, {}, Visibility::medical};
+        if (is(1, {"able", "well"})) return Understood{CrewAble{*who, true, rest(2)}, {}, {}, Visibility::medical};
+        if (is(1, {"at"}) && words_.size() > 2) {
+            const auto anchor = find({"anchor", "anchored", "tether"});
+            CrewPlaced placed{*who, {}, {}};
+            std::string site;
+            for (std::size_t i = 2; i < anchor.value_or(words_.size()); ++i)
+                site += (site.empty() ? "" : " ") + words_[i];
+            placed.worksite = site_named(site);
+            if (anchor) {
+                const std::size_t name = is(*anchor + 1, {"at", "anchored"}) ? *anchor + 2 : *anchor + 1;
+                placed.anchor = site_named(rest(name));
+            }
+            return Understood{placed, {}, {}, {}};
+        }
+        return std::nullopt;
+    }
+
+    std::optional<ItemId> item_exactly(const std::string& text) const {
+        for (std::size_t i = 0; i < outing_.items.size(); ++i)
+            if (bare(outing_.items[i].id) == bare(text) || bare(outing_.items[i].name) == bare(text))
+                return static_cast<ItemId>(i);
+        return std::nullopt;
+    }
+    ItemId item_named(const std::string& text) const {
+        if (const auto item = item_exactly(text)) return *item;
+        std::vector<std::string_view> all;
+        for (const Item& item : outing_.items) all.push_back(item.id);
+        trouble(fmt::format("There is no item \"{}\"; {}.", text,
+                            handrail::detail::did_you_mean(text, all, "name it as in the outing file")));
+    }
+
+    std::optional<Understood> item_business() {
+        if (is(0, {"lost"}) && words_.size() > 1)
+            return Understood{
+                ItemPlaced{ItemPlaced::Where::lost, outing_.item(item_named(rest(1))).id, {}}, {}, {}, {}};
+        const auto verb = find({"left", "at", "lost", "in", "with", "carried", "installed", "moved"});
+        if (!verb || *verb == 0) return std::nullopt;
+        std::string name;
+        for (std::size_t i = 0; i < *verb; ++i)
+            if (!is(i, {"is"})) name += (name.empty() ? "" : " ") + words_[i];
+        const std::string item = outing_.item(item_named(name)).id;
+        std::size_t place = *verb + 1;
+        while (is(place, {"at", "to", "by", "with"})) ++place;
+        const std::string where = rest(place);
+        if (is(*verb, {"lost"})) return Understood{ItemPlaced{ItemPlaced::Where::lost, item, {}}, {}, {}, {}};
+        if (is(*verb, {"with", "carried"})) {
+            const auto who = crew_at(place);
+            if (!who) trouble("Say who carries it: EV1 or EV2.");
+            return Understood{ItemPlaced{ItemPlaced::Where::carried, item, std::string(word(*who))}, {}, {}, {}};
+        }
+        if (is(*verb, {"in"})) {
+            const ItemId bag = item_named(where);
+            if (outing_.item(bag).holds <= 0) trouble(fmt::format("{} is not a bag.", outing_.item(bag).id));
+            return Understood{ItemPlaced{ItemPlaced::Where::in_bag, item, outing_.item(bag).id}, {}, {}, {}};
+        }
+        const auto kind = is(*verb, {"installed"}) ? ItemPlaced::Where::installed : ItemPlaced::Where::loose;
+        return Understood{ItemPlaced{kind, item, site_named(where)}, {}, {}, {}};
+    }
+
+    /// "reading EV1 oxygen 0.31 kg", "EV1 co2 42 %", "EV1 battery 120 Wh used"
+    std::optional<Understood> suit_reading() {
+        std::size_t at = is(0, {"reading"}) ? 1 : 0;
+        const auto who = crew_at(at);
+        std::optional<lifesupport::Consumable> consumable;
+        if (is(at + 1, {"oxygen", "o2"})) consumable = lifesupport::Consumable::oxygen;
+        if (is(at + 1, {"co2"})) consumable = lifesupport::Consumable::co2;
+        if (is(at + 1, {"water", "feedwater"})) consumable = lifesupport::Consumable::water;
+        if (is(at + 1, {"battery", "power"})) consumable = lifesupport::Consumable::battery;
+        if (is(at + 1, {"gas"})) consumable = lifesupport::Consumable::gas;
+        if (!who || !consumable) {
+            if (at == 1) trouble("Write a reading like \"reading EV1 oxygen 0.31 kg\".");
+            return std::nullopt;
+        }
+        std::size_t last = words_.size();
+        bool used = false;
+        if (is(last - 1, {"left", "used"})) {
+            used = is(last - 1, {"used"});
+            --last;
+        }
+        std::string amount;
+        for (std::size_t i = at + 2; i < last; ++i) amount += (amount.empty() ? "" : " ") + words_[i];
+        const double full = lifesupport::capacity(outing_.suit_of(*who))[index(*consumable)];
+        if (!std::isfinite(full)) trouble(fmt::format("{}'s suit carries no {}.", word(*who), word(*consumable)));
+        double value = amount_of(*consumable, amount, full);
+        if (used) value = full - value;
+        const double thousandths = std::round(value * 1000);
+        if (thousandths < 0 || thousandths > 1e9)
+            trouble(fmt::format("{} {} cannot be left in a suit.", amount, word(*consumable)));
+        return Understood{SuitReading{*who, *consumable, static_cast<std::int64_t>(thousandths)}, {}, {}, {}};
+    }
+
+    double amount_of(lifesupport::Consumable consumable, const std::string& text, double full) const {
+        if (text.ends_with('%')) {
+            const auto share = parse_fraction(text);
+            if (const auto* f = std::get_if<Fraction>(&share)) return f->value() * full;
+        }
+        const auto value_of = [&](const auto& parsed) -> double {
+            if (const auto* error = std::get_if<ParseError>(&parsed))
+                trouble(fmt::format("Expected {}, found \"{}\"; {}.", error->expected, text, error->remedy));
+            return std::get<0>(parsed).value();
+        };
+        switch (consumable) {
+            case lifesupport::Consumable::oxygen:
+            case lifesupport::Consumable::co2:
+            case lifesupport::Consumable::water:
+                return value_of(parse_mass(text));
+            case lifesupport::Consumable::battery:
+                return value_of(parse_energy(text));
+            case lifesupport::Consumable::gas:
+                return value_of(parse_volume(text));
+        }
+        return 0;
+    }
+
+    const Outing& outing_;
+    std::span<const Recorded> entries_;
+    const Day& day_;
+    std::vector<std::string> words_;
+    std::optional<Utc> happened_;
+};
+
+bool printable(std::string_view line) {
+    return std::ranges::none_of(line, [](char c) { return (c >= 0 && c < 0x20 && c != '\t') || c == 0x7f; });
+}
+
+}  // namespace
+
+std::variant<Understood, NotUnderstood> read_line(const Outing& outing, std::span<const Recorded> entries,
+                                                  const Day& day, std::string_view line) {
+    // Long enough for any remark; a whole file pasted by mistake is not one.
+    constexpr std::size_t longest = 2000;
+    if (line.size() > longest)
+        return NotUnderstood{fmt::format("A line holds at most {} characters; shorten it.", longest)};
+    if (!printable(line)) return NotUnderstood{"A line cannot hold control characters; write it in one line of text."};
+    try {
+        return LineReader(outing, entries, day, line).read();
+    } catch (const Trouble& found) {
+        return NotUnderstood{found.sentence};
+    }
+}
+
+Entry entry_of(const Understood& understood, const Day& day, const std::string& author, Utc now,
+               std::optional<Utc> happened) {
+    Entry entry;
+    entry.logged = now;
+    entry.happened = happened ? *happened : understood.happened.value_or(now);
+    entry.pet = std::holds_alternative<PetZero>(understood.body) ? Pet{} : to_pet(entry.happened, day.pet_zero);
+    entry.author = author;
+    entry.visibility = understood.visibility.value_or(Visibility::console);
+    entry.corrects = understood.corrects;
+    entry.body = understood.body;
+    return entry;
+}
+
+std::string_view line_help() {
+    return "done                           the one running step is finished\n"
+           "EV2 started valve.2            also: EV2 started (its next planned step)\n"
+           "EV1 finished                   also: finished valve.2, valve.2 done\n"
+           "skip camera.4 bolt is broken   undo valve.2\n"
+           "valve.2 stuck, +10 min         it takes longer than thought\n"
+           "hold waiting for coverage      hold private (its reason is medical); resume\n"
+           "camera left at W3              also: in bag2, with EV1, installed at W4, lost\n"
+           "EV1 at W3 anchor W1            EV1 gloves\n"
+           "reading EV1 oxygen 0.31 kg     what is left; also 42 %, or ... used\n"
+           "note TEXT                      decision TEXT\n"
+           "drop camera no time            EV1 unable (private)   arm lost   arm back\n"
+           "pet zero   suit-up   prebreathe   depress   egress done   clean-up   ingress   hatch closed   repress "
+           "done\n"
+           "terminate WHY   abort WHY   scrub WHY\n"
+           "fix 12 undo                    fix 12 at 01:10   fix 12 EV1 started valve.2\n"
+           "... at 01:10                   any line may end with the PET or UTC at which it happened";
+}
+
+}  // namespace handrail::live

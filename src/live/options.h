@@ -1,0 +1,50 @@
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "check/check.h"
+#include "live/status.h"
+
+/// The ways on from here. Computing them touches nothing; one becomes the plan only when the lead adopts it.
+namespace handrail::live {
+
+struct Option {
+    std::string id;     ///< "carry-on", "leave-out:camera", "replan", "come-in", "abort"
+    std::string title;  ///< "Carry on in order", "Leave out Replace the camera"
+    Forecast forecast;
+    std::vector<TaskId> done;           ///< tasks that will have been done
+    std::vector<TaskId> left;           ///< tasks that will not
+    std::vector<TaskId> dropped;        ///< tasks this option leaves out on purpose
+    std::vector<TaskId> required_left;  ///< those of `left` that are required
+    double value = 0;                   ///< of the wanted and get-ahead tasks done
+    std::optional<Tightest> tightest;
+    std::vector<std::string> changes;  ///< for whom, against carrying on: "EV1 goes to W3 instead of W5"
+    std::vector<Finding> findings;     ///< rules that would be broken from now on
+};
+
+/// How much thinking each free re-plan may cost; the same seed and iterations give the same options.
+struct OptionBudget {
+    std::uint64_t seed = 1;
+    std::uint64_t iterations = 4000;
+    /// A wall-clock limit for slow machines; only decides when to stop, so a result may then differ.
+    std::optional<Milliseconds> time = Milliseconds{400};
+};
+
+/// Carry on first; then leaving out each task that is still ahead; re-planning freely where that is better; coming in
+/// orderly and at once. Empty when nothing is left to decide (can_replan()).
+std::vector<Option> options_of(const Outing& outing, const Day& day, const OptionBudget& budget = {});
+
+/// The entry that makes this option the plan.
+PlanAdopted adoption(const Outing& outing, const Option& option);
+
+/// {"position", "pet_s", "options": [...], "caution"}: see docs/status.md, "Options". `with_timelines` adds each whole
+/// timeline, for `handrail adopt --from`.
+enum class Timelines : std::uint8_t { left_out, included };
+std::string options_json(const Outing& outing, const Day& day, const std::vector<Option>& options, Timelines timelines);
+/// A table for people.
+std::string print(const Outing& outing, const Day& day, const std::vector<Option>& options);
+
+}  // namespace handrail::live
