@@ -12,6 +12,7 @@ struct Exit {
 
 void add_check(CLI::App& app);
 void add_plan(CLI::App& app);
+void add_serve(CLI::App& app);
 void add_sky(CLI::App& app);
 void add_suits(CLI::App& app);
 

@@ -15,6 +15,7 @@ int run(int argc, char** argv) {
     app.set_version_flag("--version", "handrail 0.1.0");
     add_check(app);
     add_plan(app);
+    add_serve(app);
     add_sky(app);
     add_suits(app);
     try {
