@@ -26,6 +26,7 @@ int run(int argc, char** argv) {
     add_close(app);
     add_export(app);
     add_prebreathe(app);
+    add_serve(app);
     add_sky(app);
     add_suits(app);
     try {

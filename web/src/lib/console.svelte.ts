@@ -27,6 +27,7 @@ export class Console {
   author = $state('lead');
   canWrite = $state(true);
   needsToken = $state(false);
+  practice = $state(false); // the server's clock does not show the present
   lastOwn = $state<number | null>(null); // the newest entry written from here
   private heard: readonly Heard[] = [];
   private tick = $state(0);
@@ -127,6 +128,7 @@ export class Console {
       const who = await api.session();
       this.canWrite = who.role === 'lead';
       this.needsToken = who.tokens;
+      this.practice = who.practice;
       if (who.role !== 'public') this.outing = await api.outing();
     } catch (error) {
       if (error instanceof api.SignInNeeded) {
