@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <CLI/CLI.hpp>
 
 #include <cstdio>
 #include <exception>
@@ -15,7 +16,16 @@ int run(int argc, char** argv) {
     app.set_version_flag("--version", "handrail 0.1.0");
     add_brief(app);
     add_check(app);
+    add_import(app);
     add_plan(app);
+    add_open(app);
+    add_log(app);
+    add_status(app);
+    add_options(app);
+    add_adopt(app);
+    add_close(app);
+    add_export(app);
+    add_prebreathe(app);
     add_sky(app);
     add_suits(app);
     try {

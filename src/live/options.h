@@ -15,11 +15,11 @@ struct Option {
     std::string id;     ///< "carry-on", "leave-out:camera", "replan", "come-in", "abort"
     std::string title;  ///< "Carry on in order", "Leave out Replace the camera"
     Forecast forecast;
-    std::vector<TaskId> done;      ///< tasks that will have been done
-    std::vector<TaskId> left;      ///< tasks that will not
-    std::vector<TaskId> dropped;   ///< tasks this option leaves out on purpose
+    std::vector<TaskId> done;           ///< tasks that will have been done
+    std::vector<TaskId> left;           ///< tasks that will not
+    std::vector<TaskId> dropped;        ///< tasks this option leaves out on purpose
     std::vector<TaskId> required_left;  ///< those of `left` that are required
-    double value = 0;              ///< of the wanted and get-ahead tasks done
+    double value = 0;                   ///< of the wanted and get-ahead tasks done
     std::optional<Tightest> tightest;
     std::vector<std::string> changes;  ///< for whom, against carrying on: "EV1 goes to W3 instead of W5"
     std::vector<Finding> findings;     ///< rules that would be broken from now on

@@ -24,11 +24,11 @@ Entry opening(const OutingWithTexts& outing, const std::string& path, const Time
     const Outing& o = outing.outing;
     return {now,
             now,
-            to_pet(now, o.pet_zero),
+            to_pet(now, timeline.pet_zero),
             author,
             Visibility::console,
             std::nullopt,
-            OutingOpened{o.name, o.fingerprint, path, o.pet_zero, to_json(o, timeline), outing.texts}};
+            OutingOpened{o.name, o.fingerprint, path, timeline.pet_zero, to_json(o, timeline), outing.texts}};
 }
 
 WindowSource windows_for(const Outing& outing) {

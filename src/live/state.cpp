@@ -63,14 +63,18 @@ Day fold(const Outing& outing, const WindowSource& windows, std::span<const Reco
     std::erase_if(order, [&](std::size_t i) { return !day.in_force[i] || entries[i].entry.happened > now; });
     std::ranges::stable_sort(order, {}, [&](std::size_t i) { return entries[i].entry.happened; });
 
-    day.pet_zero = outing.pet_zero;
+    day.planned_pet_zero = outing.pet_zero;
+    if (!entries.empty())
+        if (const auto* opened = std::get_if<OutingOpened>(&entries.front().entry.body))
+            day.planned_pet_zero = opened->pet_zero;
+    day.pet_zero = day.planned_pet_zero;
     for (const std::size_t i : order)
         if (std::holds_alternative<PetZero>(entries[i].entry.body)) {
             day.pet_zero = entries[i].entry.happened;
             day.pet_running = true;
         }
     // PET zero that is overdue is expected now: the plan slips, light and coverage do not.
-    if (!day.pet_running) day.pet_zero = std::max(outing.pet_zero, Utc{std::chrono::ceil<Seconds>(now)});
+    if (!day.pet_running) day.pet_zero = std::max(day.planned_pet_zero, Utc{std::chrono::ceil<Seconds>(now)});
     day.situation.now = pet(since_zero(to_pet(now, day.pet_zero)));
     day.windows = windows(day.pet_zero);
 

@@ -66,6 +66,7 @@ struct AsRun {
 struct Day {
     Position position{};  ///< of the last entry there is, in force or not
     Utc now;
+    Utc planned_pet_zero;      ///< by the plan in the journal's first entry
     Utc pet_zero;              ///< as logged; before that as planned, or now when the planned moment has passed
     bool pet_running = false;  ///< PET zero has been logged
     Phase phase = Phase::planned;

@@ -287,7 +287,7 @@ std::string status_json(const Outing& outing, const Status& status, Reader reade
         {"pet_s", pet_s(day.pet_now())},
         {"pet_zero", print_utc(day.pet_zero)},
         {"pet_running", day.pet_running},
-        {"slip_s", std::chrono::floor<Seconds>(day.pet_zero - outing.pet_zero).count()},
+        {"slip_s", std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero).count()},
         {"phase", word(day.phase)},
         {"stand_down", stand_down_json(day, reader)},
         {"hold", hold_json(day, reader)},

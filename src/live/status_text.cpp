@@ -1,0 +1,105 @@
+#include <fmt/format.h>
+
+#include "live/status.h"
+
+namespace handrail::live {
+namespace {
+
+std::string minutes_words(Seconds d) { return print_duration(std::chrono::floor<std::chrono::minutes>(d)); }
+
+std::string behind_words(Seconds behind, const std::string& cause) {
+    if (std::chrono::abs(behind) < Seconds{30}) return "on time";
+    const auto rounded =
+        std::max(std::chrono::minutes{1}, std::chrono::round<std::chrono::minutes>(std::chrono::abs(behind)));
+    std::string text = fmt::format("{} {}", print_duration(rounded), behind > Seconds{0} ? "behind" : "ahead");
+    if (!cause.empty()) text += fmt::format(" ({})", cause);
+    return text;
+}
+
+std::string condition_words(const std::string& name, const ConditionStatus& status) {
+    if (!status.known) return name + " unknown";
+    std::string text = (status.now ? "" : "no ") + name;
+    if (status.next) text += fmt::format(" until {}", print_pet(*status.next));
+    return text;
+}
+
+std::string person_text(const Outing& outing, const Status& status, Crew crew) {
+    const PersonStatus& person = status.people[index(crew)];
+    std::string text =
+        fmt::format("{} {}: {}\n", word(crew), outing.person(crew).name, behind_words(person.behind, person.cause));
+    if (person.now) {
+        const Activity& activity = person.now->run.activity;
+        text +=
+            fmt::format("  now   {} since {}, until about {}{}\n", title(outing, activity), print_pet(activity.start),
+                        print_pet(activity.end()), person.now->run.assumed ? " (assumed)" : "");
+    } else {
+        text += fmt::format("  now   nothing logged, at {}\n", outing.worksite(status.day.at[index(crew)]).name);
+    }
+    for (const ToCome& next : person.next) {
+        const std::string planned =
+            next.planned_start ? fmt::format(" (planned {})", print_pet(*next.planned_start)) : "";
+        text += fmt::format("  next  {} {}{}\n", print_pet(next.activity.start), title(outing, next.activity), planned);
+    }
+    std::string suit;
+    if (person.suit.limiting && person.suit.in_hand)
+        suit += fmt::format("{} lasts {} beyond the reserve", word(*person.suit.limiting),
+                            minutes_words(*person.suit.in_hand));
+    if (person.suit.terminate.at)
+        suit += fmt::format("{}turn back by {}", suit.empty() ? "" : "; ", print_pet(*person.suit.terminate.at));
+    if (person.suit.abort.at) suit += fmt::format(", at once by {}", print_pet(*person.suit.abort.at));
+    if (!suit.empty()) text += "  suit  " + suit + "\n";
+    return text;
+}
+
+}  // namespace
+
+std::string print(const Outing& outing, const Status& status, Reader reader) {
+    const Day& day = status.day;
+    std::string text = fmt::format("{}   PET {}   {}   {}\n", outing.name, print_pet_seconds(day.pet_now()),
+                                   print_utc(day.now), word(day.phase));
+    if (reader == Reader::everyone) {
+        if (day.open_hold() != nullptr) text += fmt::format("hold since {}\n", print_pet(day.open_hold()->from));
+        for (const Crew crew : both_crew)
+            if (const auto& now = status.people[index(crew)].now) {
+                const auto& step = now->run.activity.step;
+                text +=
+                    fmt::format("{}: {}\n", outing.person(crew).name,
+                                step ? outing.task(outing.step(*step).task).name : title(outing, now->run.activity));
+            }
+        return text + std::string(caution) + "\n";
+    }
+    if (!day.pet_running && day.pet_zero > day.planned_pet_zero)
+        text += fmt::format("PET zero is late by {}\n",
+                            minutes_words(std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero)));
+    if (const Hold* hold = day.open_hold()) {
+        const bool tells = may_read(reader, hold->visibility) && !hold->reason.empty();
+        text += fmt::format("hold since {}{}\n", print_pet(hold->from), tells ? ": " + hold->reason : "");
+    }
+    if (day.stand_down) {
+        const bool tells = may_read(reader, day.stand_down->visibility) && !day.stand_down->reason.empty();
+        text += fmt::format("{} since {}{}\n", word(day.stand_down->kind), print_pet(day.stand_down->at),
+                            tells ? ": " + day.stand_down->reason : "");
+    }
+    if (day.plan && status.forecast.possible)
+        text += fmt::format("{}; both in at {} (planned {}, hard end {})\n", behind_words(status.behind, status.cause),
+                            print_pet(status.forecast.finish), print_pet(status.planned_finish),
+                            print_pet(pet(outing.rules.limit)));
+    for (const std::string& reason : status.forecast.reasons) text += "no way on: " + reason + "\n";
+    if (status.tightest)
+        text +=
+            fmt::format("tightest margin: {}, {}\n", words(*status.tightest), minutes_words(status.tightest->in_hand));
+    text += fmt::format("{}; {}\n", condition_words("daylight", status.light),
+                        condition_words("coverage", status.coverage));
+    for (const Crew crew : both_crew) text += person_text(outing, status, crew);
+    std::string tasks;
+    for (const Task& task : outing.tasks)
+        tasks +=
+            fmt::format("{}{} {}", tasks.empty() ? "" : ", ", task.key, word(status.tasks[index(task.id)].progress));
+    text += "tasks: " + tasks + "\n";
+    for (const Unapplied& one : day.unapplied)
+        if (may_read(reader, one.visibility))
+            text += fmt::format("entry {} changes nothing: {}\n", number(one.position), one.why);
+    return text + std::string(caution) + "\n";
+}
+
+}  // namespace handrail::live

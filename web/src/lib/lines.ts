@@ -1,0 +1,79 @@
+// The short lines of the record, as the page writes them: one key, one line. The server judges each.
+import type { CrewId, CrewState, Status } from './types';
+
+/** A line ready to be sent, or the sentence that says why there is none. */
+export type Line = { readonly line: string } | { readonly none: string };
+
+const running = (person: CrewState) => (person.now?.label ? person.now : null);
+
+/** "started valve.2" for the step that comes next for this crew member. */
+export function startedNext(person: CrewState): Line {
+  if (running(person) && !person.now?.assumed) return { none: `${person.id} is still at ${person.now?.title}. Finish that first.` };
+  // A step the forecast believes to be running is confirmed by its start.
+  if (person.now?.label && person.now.assumed) return { line: `started ${person.now.label}` };
+  const next = person.next.find((one) => one.label !== null);
+  return next ? { line: `started ${next.label}` } : { none: `Nothing is left for ${person.id} to start.` };
+}
+
+/** "finished valve.2" for the step this crew member is at. */
+export function finishedNow(person: CrewState): Line {
+  const now = running(person);
+  return now ? { line: `finished ${now.label}` } : { none: `${person.id} is at no step. Start one first.` };
+}
+
+export const crewMember = (status: Status, id: CrewId): CrewState | undefined => status.crew.find((one) => one.id === id);
+
+export const hold: Line = { line: 'hold' };
+export const privateHold: Line = { line: 'hold private' };
+export const resume: Line = { line: 'resume' };
+export const strike = (position: number): Line => ({ line: `fix ${position} undo` });
+
+/** What the day does next, for the one key that moves it on. */
+export function nextPhase(status: Status): { line: string; words: string } | null {
+  switch (status.phase) {
+    case 'planned':
+    case 'suit_up':
+    case 'prebreathe':
+    case 'depress':
+      return { line: 'pet zero', words: 'PET zero: suits on battery power' };
+    case 'egress':
+      return status.pet_running ? { line: 'egress done', words: 'Egress done: both outside' } : { line: 'pet zero', words: 'PET zero: suits on battery power' };
+    case 'work':
+      return { line: 'clean-up', words: 'Clean-up begun' };
+    case 'clean_up':
+      return { line: 'ingress', words: 'Ingress begun' };
+    case 'ingress':
+      return { line: 'ingress done', words: 'Ingress done: hatch closed' };
+    case 'repress':
+      return { line: 'repress done', words: 'Repress done' };
+    case 'post':
+    case 'closed':
+      return null;
+  }
+}
+
+/** Completions of what has been typed so far: verbs first, then the labels that fit the verb. */
+export function completions(status: Status, typed: string): string[] {
+  const words = typed.split(' ');
+  const verb = words[0] ?? '';
+  if (words.length === 1) return verbs.filter((v) => verb !== '' && v.startsWith(verb.toLowerCase()) && v !== verb);
+  const last = words.at(-1)?.toLowerCase() ?? '';
+  const head = words.slice(0, -1).join(' ');
+  const labels = status.tasks.flatMap((task) =>
+    task.steps.filter((step) => wanted(verb.toLowerCase(), step.status)).map((step) => step.label),
+  );
+  return labels
+    .filter((label) => label.toLowerCase().startsWith(last) && label !== words.at(-1))
+    .slice(0, 8)
+    .map((label) => `${head} ${label}`);
+}
+
+const verbs = ['started', 'finished', 'skip', 'undo', 'hold', 'hold private', 'resume', 'note', 'decision', 'drop', 'fix', 'reading', 'terminate', 'abort', 'scrub', 'pet zero', 'egress done', 'clean-up', 'ingress', 'ingress done'];
+
+function wanted(verb: string, status: string): boolean {
+  if (verb === 'started') return status === 'to_do';
+  if (verb === 'finished') return status === 'running';
+  if (verb === 'skip') return status === 'to_do' || status === 'running';
+  if (verb === 'undo') return status === 'done' || status === 'running' || status === 'skipped';
+  return false;
+}

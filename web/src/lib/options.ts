@@ -1,0 +1,55 @@
+// The ways on, made comparable: each against carrying on. Pure.
+import type { Option, Options, Status } from './types';
+import { pet, printDuration, printPet, type Seconds, seconds } from './units';
+
+export interface Card {
+  readonly option: Option;
+  readonly first: boolean; // carrying on: what the others are measured against
+  readonly earlier: Seconds; // inside so much earlier than by carrying on; negative: later
+  readonly toLimit: Seconds;
+  readonly value: number; // against carrying on
+  readonly leaves: readonly { readonly name: string; readonly required: boolean; readonly onPurpose: boolean }[];
+}
+
+export function cards(options: Options, status: Status): Card[] {
+  const base = options.options[0];
+  const names = new Map(status.tasks.map((task) => [task.id, task.name]));
+  return options.options.map((option) => ({
+    option,
+    first: option === base,
+    earlier: seconds((base?.finish_pet_s ?? option.finish_pet_s) - option.finish_pet_s),
+    toLimit: seconds(status.finish.limit_pet_s - option.finish_pet_s),
+    value: option.value - (base?.value ?? option.value),
+    leaves: option.left.map((id) => ({
+      name: names.get(id) ?? id,
+      required: option.required_left.includes(id),
+      onPurpose: option.dropped.includes(id),
+    })),
+  }));
+}
+
+/** "20 min earlier", "5 min later", "the same time" */
+export function earlierWords(earlier: Seconds): string {
+  if (Math.abs(earlier) < 60) return 'the same time';
+  return `${printDuration(earlier)} ${earlier > 0 ? 'earlier' : 'later'}`;
+}
+
+/** What adopting this means, a sentence each, hardest first. */
+export function consequences(card: Card): string[] {
+  const { option } = card;
+  const out: string[] = [];
+  const required = card.leaves.filter((task) => task.required);
+  const others = card.leaves.filter((task) => !task.required);
+  if (required.length) out.push(`Required and not done: ${required.map((task) => task.name).join(', ')}.`);
+  for (const finding of option.findings) out.push(`A rule will be broken: ${finding.what}`);
+  if (others.length) out.push(`Not done in this outing: ${others.map((task) => task.name).join(', ')}.`);
+  out.push(`Both inside at PET ${printPet(pet(option.finish_pet_s))}${card.first ? '' : `, ${earlierWords(card.earlier)} than by carrying on`}.`);
+  if (option.tightest)
+    out.push(
+      option.tightest.margin_min > 0
+        ? `Tightest margin: ${option.tightest.words}, ${printDuration(seconds(option.tightest.margin_min * 60))}.`
+        : `No margin: ${option.tightest.words} is short by ${printDuration(seconds(-option.tightest.margin_min * 60))}.`,
+    );
+  out.push('It becomes the plan for everyone at once. The plan before it stays in the record.');
+  return out;
+}

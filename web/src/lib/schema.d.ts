@@ -1,0 +1,1223 @@
+// Made from docs/openapi.json by "npm run types"; do not edit.
+export interface paths {
+    "/api/v1/session": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Who am I */
+        get: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description The role */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Session"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        /** Sign in: the answer sets an HttpOnly, SameSite=Strict cookie */
+        post: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody: {
+                content: {
+                    "application/json": {
+                        token: string;
+                    };
+                };
+            };
+            responses: {
+                /** @description Signed in */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": {
+                            role: string;
+                        };
+                    };
+                };
+                /** @description No token in it */
+                400: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This server has no tokens */
+                409: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Not JSON */
+                415: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        /** Sign out */
+        delete: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description Signed out */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": Record<string, never>;
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Not JSON */
+                415: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/status": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Everything the page is drawn from */
+        get: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description The state now */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Status"] | components["schemas"]["PublicStatus"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/outing": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What does not change during the day */
+        get: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description The outing */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Outing"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/record": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The record */
+        get: {
+            parameters: {
+                query?: {
+                    from?: number;
+                };
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description Entries after `from`, oldest first */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Record"];
+                    };
+                };
+                /** @description `from` is not a position */
+                400: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/events": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Server-sent events: status (Status, whole, first), change (Change), beat (Beat, every 2 s). Ids are journal positions. */
+        get: {
+            parameters: {
+                query?: never;
+                header?: {
+                    /** @description Sent by browsers that come back; whoever comes back gets the whole status first, so nothing is missed. */
+                    "Last-Event-ID"?: number;
+                };
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description The stream, open until either side ends it */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "text/event-stream": string;
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/options": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Ways on from here, worked out now; may take a second */
+        get: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description The options */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Options"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/entries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Write a line into the record */
+        post: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody: {
+                content: {
+                    "application/json": components["schemas"]["EntryRequest"];
+                };
+            };
+            responses: {
+                /** @description On disk */
+                201: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Written"];
+                    };
+                };
+                /** @description What is wrong with it, in a sentence */
+                400: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Somebody wrote since */
+                409: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Stale"];
+                    };
+                };
+                /** @description Body over 64 KiB */
+                413: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Not JSON */
+                415: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description The journal cannot be written */
+                503: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/adopt": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Adopt an option: its timeline becomes the plan */
+        post: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody: {
+                content: {
+                    "application/json": components["schemas"]["AdoptRequest"];
+                };
+            };
+            responses: {
+                /** @description On disk */
+                201: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Written"];
+                    };
+                };
+                /** @description No such option */
+                400: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Somebody wrote since */
+                409: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Stale"];
+                    };
+                };
+                /** @description Not JSON */
+                415: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description The journal cannot be written */
+                503: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/timeline.svg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The chart as a picture */
+        get: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description The chart */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "image/svg+xml": string;
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description There is no timeline yet */
+                404: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+}
+export type webhooks = Record<string, never>;
+export interface components {
+    schemas: {
+        /** @description A sentence a tired person can act on. */
+        Error: {
+            error: string;
+        };
+        /** @description Who the server takes you for; tokens: false on a loopback server, where everyone is the lead. */
+        Session: {
+            /** @enum {string} */
+            role: "lead" | "console" | "medical" | "public";
+            tokens: boolean;
+        };
+        /** @description The journal position the entry got once it was on disk. */
+        Written: {
+            position: number;
+        };
+        /** @description Somebody wrote since `seen`; nothing was written. */
+        Stale: {
+            error: string;
+            position: number;
+            status: components["schemas"]["Status"];
+        };
+        EntryRequest: {
+            /** @description As typed into the record. */
+            line: string;
+            author: string;
+            /** @description Newest journal position the writer had seen. */
+            seen: number;
+            /** @description When it happened, ISO 8601 UTC; now when left out. Never later than now. */
+            at?: string;
+            /** @description Chosen by the page: the same write sent twice is done once. */
+            id?: string;
+        };
+        AdoptRequest: {
+            option: string;
+            author: string;
+            seen: number;
+        };
+        Hold: {
+            since_pet_s: number;
+            utc: string;
+            words: string;
+            reason: string | null;
+        };
+        StandDown: {
+            /** @enum {string} */
+            kind: "scrub" | "terminate" | "abort";
+            since_pet_s: number;
+            reason?: string | null;
+        };
+        /** @description Does it hold now, and when does that change next. */
+        Condition: {
+            known: boolean;
+            now: boolean | null;
+            next_pet_s: number | null;
+            words: string;
+        };
+        Window: {
+            condition: string;
+            worksite: string;
+            from_s: number;
+            to_s: number;
+            note: string;
+        };
+        Activity: {
+            /** @enum {string} */
+            kind: "egress" | "step" | "translate" | "tether_swap" | "pick_up" | "put_down" | "glove_check" | "rest" | "arm_move" | "clean_up" | "ingress";
+            lanes: ("EV1" | "EV2" | "arm" | "IV" | "ground")[];
+            start_s: number;
+            duration_s: number;
+            title: string;
+            label: string | null;
+            task: string | null;
+            place: string | null;
+            path: string[];
+            /** @enum {string} */
+            status: "to_do" | "running" | "done" | "skipped";
+            assumed: boolean;
+        };
+        Now: {
+            /** @enum {string} */
+            kind: "egress" | "step" | "translate" | "tether_swap" | "pick_up" | "put_down" | "glove_check" | "rest" | "arm_move" | "clean_up" | "ingress";
+            label: string | null;
+            title: string;
+            task: string | null;
+            place: string | null;
+            place_name: string | null;
+            started_pet_s: number;
+            planned_start_pet_s: number | null;
+            planned_end_pet_s: number | null;
+            expected_end_pet_s: number;
+            assumed: boolean;
+            words: string;
+        };
+        Next: {
+            /** @enum {string} */
+            kind: "egress" | "step" | "translate" | "tether_swap" | "pick_up" | "put_down" | "glove_check" | "rest" | "arm_move" | "clean_up" | "ingress";
+            label: string | null;
+            title: string;
+            task: string | null;
+            place: string | null;
+            place_name: string | null;
+            planned_start_pet_s: number | null;
+            forecast_start_pet_s: number;
+            duration_s: number;
+        };
+        Consumable: {
+            /** @enum {string} */
+            id: "oxygen" | "co2" | "water" | "battery" | "gas";
+            unit: string;
+            capacity: number;
+            used: number;
+            left: number;
+            left_at_return: number | null;
+            reserve: number;
+            margin_min: number | null;
+            measured_pet_s: number | null;
+        };
+        Suit: {
+            type: string;
+            limiting: string | null;
+            margin_min: number | null;
+            turn_back_terminate_pet_s: number | null;
+            turn_back_abort_pet_s: number | null;
+            turn_back_words: string;
+            consumables: components["schemas"]["Consumable"][];
+        };
+        CrewState: {
+            /** @enum {string} */
+            id: "EV1" | "EV2";
+            name: string;
+            outside: boolean;
+            able: boolean | null;
+            at: {
+                id: string;
+                name: string;
+            } | null;
+            anchor: {
+                id: string;
+                name: string;
+            } | null;
+            carries: {
+                id: string;
+                name: string;
+            }[];
+            now: components["schemas"]["Now"] | null;
+            next: components["schemas"]["Next"][];
+            behind_s: number;
+            cause: string;
+            suit: components["schemas"]["Suit"];
+        };
+        StepState: {
+            label: string;
+            name: string;
+            /** @enum {string} */
+            status: "to_do" | "running" | "done" | "skipped";
+            start_s: number | null;
+            end_s: number | null;
+        };
+        TaskState: {
+            id: string;
+            name: string;
+            /** @enum {string} */
+            class: "required" | "wanted" | "get_ahead";
+            value: number;
+            lead: ("EV1" | "EV2") | null;
+            /** @enum {string} */
+            status: "to_do" | "running" | "partly" | "done" | "left_out";
+            forecast_end_pet_s: number | null;
+            reason: string | null;
+            steps: components["schemas"]["StepState"][];
+        };
+        ItemState: {
+            id: string;
+            name: string;
+            /** @enum {string} */
+            where: "loose" | "in_bag" | "carried" | "installed" | "lost";
+            place: string | null;
+            words: string;
+        };
+        RecordEntry: {
+            position: number;
+            utc: string;
+            logged: string;
+            pet_s: number;
+            kind: string;
+            words: string;
+            author: string;
+            /** @enum {string} */
+            visibility: "public" | "console" | "medical";
+            corrects: number | null;
+            struck: boolean;
+        };
+        Plan: {
+            position: number;
+            finish_pet_s: number;
+            activities: components["schemas"]["Activity"][];
+            bindings: {
+                task: string;
+                /** @enum {string} */
+                lead: "EV1" | "EV2";
+            }[];
+            left_out: {
+                task: string;
+                reason: string;
+            }[];
+        };
+        Forecast: {
+            possible: boolean;
+            finish_pet_s: number | null;
+            activities: components["schemas"]["Activity"][];
+            reasons: string[];
+        };
+        /** @description docs/status.md */
+        Status: {
+            /** @constant */
+            format: "handrail-status";
+            /** @constant */
+            version: 1;
+            /** @enum {string} */
+            role: "console" | "medical";
+            position: number;
+            outing: string;
+            note: string;
+            utc: string;
+            pet_s: number;
+            pet_zero: string;
+            pet_running: boolean;
+            /** @enum {string} */
+            phase: "planned" | "suit_up" | "prebreathe" | "depress" | "egress" | "work" | "clean_up" | "ingress" | "repress" | "post" | "closed";
+            stand_down: components["schemas"]["StandDown"] | null;
+            hold: components["schemas"]["Hold"] | null;
+            behind_s: number;
+            finish_shift_s: number;
+            cause: string;
+            finish: {
+                planned_pet_s: number | null;
+                forecast_pet_s: number | null;
+                limit_pet_s: number;
+                margin_s: number | null;
+            };
+            tightest: {
+                /** @enum {string} */
+                kind: "limit" | "consumable";
+                words: string;
+                crew: ("EV1" | "EV2") | null;
+                consumable: string | null;
+                margin_min: number;
+            } | null;
+            crew: components["schemas"]["CrewState"][];
+            light: components["schemas"]["Condition"];
+            coverage: components["schemas"]["Condition"];
+            windows: components["schemas"]["Window"][];
+            plan: components["schemas"]["Plan"] | null;
+            as_run: components["schemas"]["Activity"][];
+            forecast: components["schemas"]["Forecast"];
+            tasks: components["schemas"]["TaskState"][];
+            items: components["schemas"]["ItemState"][];
+            record: components["schemas"]["RecordEntry"][];
+            problems: {
+                position: number;
+                words: string;
+            }[];
+            odds?: unknown;
+            caution: string;
+        };
+        /** @description What the public role gets instead of Status: an allow-list. */
+        PublicStatus: {
+            /** @constant */
+            format: "handrail-status";
+            /** @constant */
+            version: 1;
+            /** @constant */
+            role: "public";
+            outing: string;
+            note: string;
+            utc: string;
+            pet_s: number;
+            pet_running: boolean;
+            phase: string;
+            about: string;
+            hold: {
+                since_pet_s: number;
+                utc: string;
+                words: string;
+            } | null;
+            crew: {
+                id: string;
+                name: string;
+                about: string;
+                outside: boolean;
+                now: {
+                    title: string;
+                    place_name: string | null;
+                    words: string;
+                } | null;
+            }[];
+            light: components["schemas"]["Condition"];
+            coverage: components["schemas"]["Condition"];
+            tasks: {
+                name: string;
+                why: string;
+                status: string;
+            }[];
+            record: {
+                utc: string;
+                pet_s: number;
+                words: string;
+            }[];
+            caution: string;
+        };
+        Record: {
+            position: number;
+            entries: components["schemas"]["RecordEntry"][];
+        };
+        /** @description What does not change during the day. */
+        Outing: {
+            name: string;
+            note: string;
+            about: string;
+            airlock: string;
+            worksites: {
+                id: string;
+                name: string;
+                x_m: number;
+                y_m: number;
+                z_m: number;
+                anchor: boolean;
+            }[];
+            routes: {
+                a: string;
+                b: string;
+                length_m: number;
+            }[];
+            crew: {
+                /** @enum {string} */
+                id: "EV1" | "EV2";
+                name: string;
+            }[];
+            steps: {
+                label: string;
+                task: string;
+                task_name: string;
+                name: string;
+                who: ("lead" | "helper" | "arm" | "IV" | "ground")[];
+                at: string | null;
+                crew_words: string;
+                hazards: {
+                    what: string;
+                    control: string;
+                }[];
+            }[];
+            caution: string;
+        };
+        Change: {
+            /** @description Top-level keys of Status with their new values. */
+            set: {
+                [key: string]: unknown;
+            };
+            entries: components["schemas"]["RecordEntry"][];
+        };
+        Beat: {
+            utc: string;
+            position: number;
+        };
+        Finding: {
+            rule: string;
+            lanes: ("EV1" | "EV2" | "arm" | "IV" | "ground")[];
+            at_s: number;
+            amount: number;
+            unit: string;
+            what: string;
+        };
+        Option: {
+            id: string;
+            title: string;
+            done: string[];
+            left: string[];
+            required_left: string[];
+            dropped: string[];
+            value: number;
+            finish_pet_s: number;
+            tightest: {
+                words: string;
+                margin_min: number;
+            } | null;
+            changes: string[];
+            findings: components["schemas"]["Finding"][];
+            activities: components["schemas"]["Activity"][];
+        };
+        /** @description Tasks are named by their ids; carrying on comes first. */
+        Options: {
+            /** @constant */
+            format: "handrail-options";
+            /** @constant */
+            version: 1;
+            position: number;
+            utc: string;
+            pet_s: number;
+            options: components["schemas"]["Option"][];
+            caution: string;
+        };
+    };
+    responses: never;
+    parameters: never;
+    requestBodies: never;
+    headers: never;
+    pathItems: never;
+}
+export type $defs = Record<string, never>;
+export type operations = Record<string, never>;

@@ -1,0 +1,187 @@
+// Where every block of the timeline goes: pure, from the status and the view to rectangles in pixels.
+import type { Activity, Lane, Status, Window } from '../types';
+import { pet, type PetSeconds } from '../units';
+import { type View, xOf } from './view';
+
+/** plan: as adopted. done: it happened or is running. ahead: forecast from now. */
+export type Layer = 'plan' | 'done' | 'ahead';
+
+export interface Block {
+  readonly key: string;
+  readonly layer: Layer;
+  readonly lane: Lane;
+  readonly activity: Activity;
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+  readonly text: string; // what fits into it
+  readonly above: string; // a line above that, where there is room: the task
+}
+/** The bar that joins the blocks of two crew members who do one step together, across the rail. */
+export interface Post {
+  readonly key: string;
+  readonly layer: Layer;
+  readonly x: number;
+  readonly y: number;
+  readonly height: number;
+}
+export interface Band {
+  readonly key: string;
+  readonly x: number;
+  readonly width: number;
+  readonly label: string;
+}
+export interface Row {
+  readonly lane: Lane;
+  readonly y: number; // of the main blocks
+  readonly height: number;
+  readonly planY: number;
+  readonly planHeight: number;
+}
+
+/** EV1 stands above the rail and EV2 below it; the rail between them carries time, light and coverage. */
+export interface Frame {
+  readonly rows: readonly Row[];
+  readonly railY: number;
+  readonly railHeight: number;
+  readonly height: number;
+}
+
+const lowest = 42;
+const highest = 140;
+const planHeight = 12;
+const railHeight = 58;
+const otherHeight = 24;
+const gap = 4;
+/** The strip below that shows the whole outing, and the space around it. */
+const overviewHeight = 34;
+
+/** `room`: the height there is; the crew's rows take what the others leave, within reason. */
+export function frame(lanes: ReadonlySet<Lane>, room = 0): Frame {
+  const others = (['arm', 'IV', 'ground'] as const).filter((lane) => lanes.has(lane));
+  const fixed = gap + 2 * (planHeight + 2) + railHeight + gap * 2 + others.length * (otherHeight + 7 + gap);
+  const crewHeight = Math.min(highest, Math.max(lowest, Math.floor((room - overviewHeight - fixed) / 2)));
+  const rows: Row[] = [];
+  let y = gap;
+  rows.push({ lane: 'EV1', planY: y, planHeight, y: y + planHeight + 2, height: crewHeight });
+  y += planHeight + 2 + crewHeight;
+  const railY = y;
+  y += railHeight;
+  rows.push({ lane: 'EV2', y, height: crewHeight, planY: y + crewHeight + 2, planHeight });
+  y += crewHeight + 2 + planHeight + gap * 2;
+  for (const lane of others) {
+    rows.push({ lane, y, height: otherHeight, planY: y + otherHeight + 1, planHeight: 6 });
+    y += otherHeight + 1 + 6 + gap;
+  }
+  return { rows, railY, railHeight, height: y };
+}
+
+export function lanesOf(status: Status): Set<Lane> {
+  const lanes = new Set<Lane>(['EV1', 'EV2']);
+  for (const list of [status.plan?.activities ?? [], status.as_run, status.forecast.activities])
+    for (const activity of list) for (const lane of activity.lanes) lanes.add(lane);
+  return lanes;
+}
+
+/** Everything there is to see, with a little room: before PET zero to the limit. */
+export function bounds(status: Status): View {
+  const ends = [status.finish.limit_pet_s, status.finish.forecast_pet_s ?? 0, status.pet_s];
+  for (const list of [status.plan?.activities ?? [], status.forecast.activities])
+    for (const activity of list) ends.push(activity.start_s + activity.duration_s);
+  return { from: pet(Math.min(-15 * 60, status.pet_s - 60)), to: pet(Math.max(...ends) + 20 * 60) };
+}
+
+const pixelsPerLetter = 6.6;
+/** The words that fit: the step without its task's name, cut with an ellipsis, or nothing. */
+export function fit(title: string, width: number): string {
+  const colon = title.indexOf(': ');
+  const short = colon >= 0 ? title.slice(colon + 2) : title;
+  const room = Math.floor((width - 8) / pixelsPerLetter);
+  for (const words of [title, short]) if (words.length <= room) return words;
+  return room >= 4 ? `${short.slice(0, room - 1).trimEnd()}…` : '';
+}
+
+/** One line, or two where the block is high enough: the task above its step. */
+function wordsIn(title: string, width: number, height: number): { text: string; above: string } {
+  const colon = title.indexOf(': ');
+  if (height < 56 || colon < 0) return { text: fit(title, width), above: '' };
+  return { text: fit(title.slice(colon + 2), width), above: fit(title.slice(0, colon), width) };
+}
+
+export function blocks(status: Status, view: View, width: number, at: Frame): Block[] {
+  const out: Block[] = [];
+  const rowOf = new Map(at.rows.map((row) => [row.lane, row]));
+  const place = (list: readonly Activity[], layer: Layer): void => {
+    for (const activity of list) {
+      const x = xOf(view, width, activity.start_s);
+      const end = xOf(view, width, activity.start_s + activity.duration_s);
+      if (end < 0 || x > width) continue;
+      const wide = Math.max(1.5, end - x);
+      // Words stay in sight when a block begins left of the view.
+      const visible = Math.min(end, width) - Math.max(x, 0);
+      for (const lane of activity.lanes) {
+        const row = rowOf.get(lane);
+        if (!row) continue;
+        const isPlan = layer === 'plan';
+        out.push({
+          key: `${layer} ${lane} ${activity.start_s} ${activity.label ?? activity.kind}`,
+          layer,
+          lane,
+          activity,
+          x,
+          y: isPlan ? row.planY : row.y,
+          width: wide,
+          height: isPlan ? row.planHeight : row.height,
+          ...(isPlan ? { text: '', above: '' } : wordsIn(activity.title, visible, row.height)),
+        });
+      }
+    }
+  };
+  place(status.plan?.activities ?? [], 'plan');
+  place(status.as_run, 'done');
+  place(status.forecast.activities, 'ahead');
+  return out;
+}
+
+export function posts(status: Status, view: View, width: number, at: Frame): Post[] {
+  const out: Post[] = [];
+  const add = (list: readonly Activity[], layer: Layer): void => {
+    for (const activity of list) {
+      if (!activity.lanes.includes('EV1') || !activity.lanes.includes('EV2')) continue;
+      for (const [which, moment] of [['start', activity.start_s], ['end', activity.start_s + activity.duration_s]] as const) {
+        const x = xOf(view, width, moment);
+        if (x >= 0 && x <= width)
+          out.push({ key: `${layer} ${which} ${activity.start_s} ${activity.label ?? activity.kind}`, layer, x, y: at.railY, height: at.railHeight });
+      }
+    }
+  };
+  add(status.as_run, 'done');
+  add(status.forecast.activities, 'ahead');
+  return out;
+}
+
+/** Where a condition does not hold, between the windows known for the whole station; null when nothing is known. */
+export function gaps(windows: readonly Window[], condition: string, bounds: View): { from: PetSeconds; to: PetSeconds }[] | null {
+  const known = windows.filter((w) => w.condition === condition && w.worksite === '').sort((a, b) => a.from_s - b.from_s);
+  if (known.length === 0) return null;
+  const out: { from: PetSeconds; to: PetSeconds }[] = [];
+  let at: number = bounds.from;
+  for (const window of known) {
+    if (window.from_s > at) out.push({ from: pet(at), to: pet(Math.min(window.from_s, bounds.to)) });
+    at = Math.max(at, window.to_s);
+  }
+  if (at < bounds.to) out.push({ from: pet(at), to: bounds.to });
+  return out.filter((g) => g.to > g.from);
+}
+
+export function bands(list: readonly { from: PetSeconds; to: PetSeconds }[], view: View, width: number, words: string): Band[] {
+  const out: Band[] = [];
+  for (const { from, to } of list) {
+    const x = Math.max(0, xOf(view, width, from));
+    const end = Math.min(width, xOf(view, width, to));
+    if (end <= x) continue;
+    out.push({ key: `${words} ${from}`, x, width: end - x, label: (end - x) / pixelsPerLetter > words.length + 1 ? words : '' });
+  }
+  return out;
+}

@@ -1,0 +1,20 @@
+import type { components } from './schema';
+
+type Schemas = components['schemas'];
+export type Status = Schemas['Status'];
+export type PublicStatus = Schemas['PublicStatus'];
+export type CrewState = Schemas['CrewState'];
+export type Now = Schemas['Now'];
+export type Next = Schemas['Next'];
+export type Activity = Schemas['Activity'];
+export type Condition = Schemas['Condition'];
+export type Window = Schemas['Window'];
+export type RecordEntry = Schemas['RecordEntry'];
+export type Outing = Schemas['Outing'];
+export type Options = Schemas['Options'];
+export type Option = Schemas['Option'];
+export type Session = Schemas['Session'];
+export type Change = Schemas['Change'];
+export type Beat = Schemas['Beat'];
+export type CrewId = CrewState['id'];
+export type Lane = Activity['lanes'][number];
