@@ -52,8 +52,9 @@ void draw_band(Canvas& canvas, const Scene& scene, const ConditionRow& row, cons
                double height);
 /// Darkness as a pale ground behind lanes.
 void draw_dusk(Canvas& canvas, const Scene& scene, const TimeAxis& axis, double top, double height);
-/// Margin, hard end, finish and now: lines through [top, bottom], words below. Returns the height the words took.
-double draw_limits(Canvas& canvas, const Scene& scene, const TimeAxis& axis, double top, double bottom);
+/// Margin, hard end, finish and now: lines through [top, bottom], words below, as far as `beyond` the axis's right end.
+/// Returns the height the words took.
+double draw_limits(Canvas& canvas, const Scene& scene, const TimeAxis& axis, double top, double bottom, double beyond);
 
 /// The bar that names a task over its steps; its edge says the class.
 void draw_task_bar(Canvas& canvas, const Scene& scene, TaskId task, Box bar, bool starts, bool ends);

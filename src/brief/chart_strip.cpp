@@ -66,7 +66,7 @@ public:
         }
         for (const Activity& activity : scene_.timeline.activities) block(activity);
         ties();
-        draw_limits(canvas_, scene_, axis_, rows_.lanes, rows_.bottom);
+        draw_limits(canvas_, scene_, axis_, rows_.lanes, rows_.bottom, 2 * u_);
         names();
     }
 
@@ -290,9 +290,15 @@ private:
         const Box inner = box.inset(0.28 * u_, 0.15 * u_);
         const std::string code = step_code(scene_.outing, step.id), words = side_words(activity, step, lane);
         const TextStyle style{.size = 0.95 * u_, .colour = palette::ink, .line_pitch = 1.12};
-        const TextSize size = canvas_.measure(code + " " + words, style, inner.w);
-        if (size.whole && size.h <= inner.h + 0.05 * u_) {
-            canvas_.text_in(inner, code + " " + words, style);
+        std::vector<std::string> wordings{code + " " + words};
+        if (lane == Lane::arm && step.arm != ArmUse::none) {
+            if (step.to) wordings.push_back(code + " carries " + riders(activity));
+            wordings.push_back(code + (step.arm == ArmUse::ride ? " ride" : " hold"));
+        }
+        for (const std::string& wording : wordings) {
+            const TextSize size = canvas_.measure(wording, style, inner.w);
+            if (!size.whole || size.h > inner.h + 0.05 * u_) continue;
+            canvas_.text_in(inner, wording, style);
             return;
         }
         // A short block: the code inside, the words beside it where the lane is free.
@@ -312,11 +318,16 @@ private:
 
     std::string side_words(const Activity& activity, const Step& step, Lane lane) const {
         if (lane != Lane::arm || step.arm == ArmUse::none) return step.name;
+        const std::string who = riders(activity);
+        if (step.arm == ArmUse::hold) return "holds for " + who;
+        return "carries " + who + (step.to ? " to " + scene_.outing.worksite(*step.to).name : "");
+    }
+
+    static std::string riders(const Activity& activity) {
         std::string who;
         for (const Crew crew : both_crew)
             if (activity.on(lane_of(crew))) who += (who.empty() ? "" : " and ") + std::string(word(crew));
-        if (step.arm == ArmUse::hold) return "holds for " + who;
-        return "carries " + who + (step.to ? " to " + scene_.outing.worksite(*step.to).name : "");
+        return who;
     }
 
     /// Steps of the two that must start together: a tie across the gap between the lanes.
@@ -351,7 +362,7 @@ private:
 
 }  // namespace
 
-double least_step_height(const Scene& scene) { return 5.6 * scene.u; }
+double least_step_height(const Scene& scene) { return 6.4 * scene.u; }
 double most_step_height(const Scene& scene) { return 10.5 * scene.u; }
 
 double strip_height(const Scene& scene, double step_height) {

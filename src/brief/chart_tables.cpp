@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <functional>
 
 #include "brief/chart_parts.h"
 #include "brief/codes.h"
@@ -13,13 +14,12 @@
 namespace handrail::brief::chart {
 namespace {
 
-constexpr double head_h = 1.9, row_h = 1.42, gap_w = 2.0, legend_w = 31;
+constexpr double head_h = 1.9, row_h = 1.42, gap_w = 2.0, legend_w = 44, least_block_w = 30;
 
 /// Left edges of the task table's columns, as shares of one column block's width in multiples of u.
 struct Columns {
-    double code = 0, name = 2.2, task_class, value, lead, times;
-    explicit Columns(double width)
-        : task_class(width - 24.4), value(width - 16.6), lead(width - 13.6), times(width - 9.6) {}
+    double name = 2.2, task_class, value, lead;
+    explicit Columns(double width) : task_class(width - 19.2), value(width - 12.8), lead(width - 9.6) {}
 };
 
 void heading(Canvas& canvas, const Scene& scene, Box at, std::string_view words) {
@@ -69,7 +69,9 @@ Split split(const Scene& scene, double width, std::size_t tasks, bool with_rest)
     const double u = scene.u;
     if (!with_rest) return {2, (width - gap_w * u) / 2, 0};
     const double rest = width - (legend_w + gap_w) * u;
-    if (tasks > 11) return {2, (rest * 0.76 - gap_w * u) / 2, rest * 0.24 - gap_w * u};
+    const double share = scene.timeline.left_out.empty() ? 0.86 : 0.74;
+    const double half = (rest * share - gap_w * u) / 2;
+    if (tasks > 6 && half >= least_block_w * u) return {2, half, rest * (1 - share) - gap_w * u};
     return {1, rest * 0.56 - gap_w * u, rest * 0.44};
 }
 
@@ -85,8 +87,6 @@ double left_out_height(const Canvas& measure, const Scene& scene, double width) 
         height += measure.measure(left_out_words(scene, left), {.size = 0.95 * scene.u}, width).h + 0.4 * scene.u;
     return height;
 }
-
-double legend_height(const Scene& scene) { return (head_h + 8 * row_h) * scene.u; }
 
 void draw_left_out(Canvas& canvas, const Scene& scene, Box area) {
     const double u = scene.u;
@@ -107,56 +107,85 @@ void draw_left_out(Canvas& canvas, const Scene& scene, Box area) {
     }
 }
 
+/// One line of the legend: a sign in a box of 3.6 by 1.25 times u at `at`, and its words.
+struct LegendEntry {
+    std::string words;
+    std::function<void(Canvas&, Point)> sign;
+};
+
+std::vector<LegendEntry> legend_entries(const Scene& scene) {
+    const double u = scene.u;
+    std::vector<LegendEntry> entries;
+    for (const ActivityKind kind :
+         {ActivityKind::translate, ActivityKind::tether_swap, ActivityKind::pick_up, ActivityKind::put_down,
+          ActivityKind::glove_check, ActivityKind::rest, ActivityKind::arm_move})
+        if (std::ranges::any_of(scene.timeline.activities, [&](const Activity& a) { return a.kind == kind; }))
+            entries.push_back({std::string(glyph_name(kind)), [u, kind](Canvas& canvas, Point at) {
+                                   const Box square{at.x + 1.2 * u, at.y, 1.25 * u, 1.25 * u};
+                                   canvas.fill(square, palette::quiet);
+                                   draw_glyph(canvas, square.inset(0.1 * u), kind, palette::ink);
+                               }});
+    const auto sample = [&](std::string words, Colour fill, Dash dash) {
+        entries.push_back({std::move(words), [u, fill, dash](Canvas& canvas, Point at) {
+                               const Box box{at.x, at.y + 0.1 * u, 3.6 * u, 1.05 * u};
+                               canvas.fill(box, fill);
+                               canvas.stroke(Path::rectangle(box), {palette::tasks[0].deep, 0.13 * u, dash});
+                           }});
+    };
+    sample("required task", palette::tasks[0].deep, Dash::solid);
+    sample("wanted task", palette::tasks[0].tint, Dash::solid);
+    sample("get-ahead task", palette::paper, Dash::dashed);
+    entries.push_back(
+        {"third step of task B", [u](Canvas& canvas, Point at) {
+             canvas.text({at.x + 1.8 * u, at.y + 0.05 * u}, "B3",
+                         {.size = 0.95 * u, .colour = palette::tasks[1].deep, .bold = true, .align = Align::centre});
+         }});
+    entries.push_back({"waiting, or on the way", [u](Canvas& canvas, Point at) {
+                           canvas.line({at.x, at.y + 0.7 * u}, {at.x + 3.6 * u, at.y + 0.7 * u},
+                                       {palette::rule, 0.14 * u, Dash::dotted});
+                       }});
+    if (std::ranges::any_of(scene.outing.orders, [](const Order& order) { return order.starts_together; }))
+        entries.push_back({"start together", [u](Canvas& canvas, Point at) {
+                               const double x = at.x + 1.8 * u;
+                               canvas.line({x, at.y + 0.2 * u}, {x, at.y + 1.1 * u}, {palette::ink, 0.16 * u});
+                               canvas.fill(Path::circle({x, at.y + 0.2 * u}, 0.26 * u), palette::ink);
+                               canvas.fill(Path::circle({x, at.y + 1.1 * u}, 0.26 * u), palette::ink);
+                           }});
+    if (scene.sunlight_known)
+        entries.push_back({"darkness", [u](Canvas& canvas, Point at) {
+                               canvas.fill({at.x, at.y + 0.1 * u, 3.6 * u, 1.05 * u}, palette::dusk);
+                           }});
+    if (std::ranges::any_of(scene.timeline.activities, [](const Activity& a) { return a.as_run; }))
+        entries.push_back({"as run", [u](Canvas& canvas, Point at) {
+                               canvas.fill({at.x, at.y + 0.5 * u, 3.6 * u, 0.34 * u}, palette::ink);
+                           }});
+    if (scene.options.planned_before != nullptr)
+        entries.push_back({"as planned before", [u](Canvas& canvas, Point at) {
+                               canvas.stroke(Path::rectangle({at.x, at.y + 0.3 * u, 3.6 * u, 0.7 * u}),
+                                             {palette::rule, 0.07 * u, Dash::dashed});
+                           }});
+    return entries;
+}
+
+constexpr std::size_t legend_columns = 3;
+std::size_t legend_rows(const Scene& scene) {
+    return (legend_entries(scene).size() + legend_columns - 1) / legend_columns;
+}
+double legend_height(const Scene& scene) {
+    return (head_h + static_cast<double>(legend_rows(scene)) * row_h) * scene.u;
+}
+
 void draw_legend(Canvas& canvas, const Scene& scene, Box area) {
-    const double u = scene.u, column = area.w / 2;
+    const double u = scene.u;
     heading(canvas, scene, area, "How to read it");
-    const TextStyle style{.size = 0.92 * u, .colour = palette::ink};
-    const double first = area.y + head_h * u;
-    constexpr std::array kinds{ActivityKind::translate, ActivityKind::tether_swap, ActivityKind::pick_up,
-                               ActivityKind::put_down,  ActivityKind::glove_check, ActivityKind::rest,
-                               ActivityKind::arm_move};
-    double y = first;
-    for (const ActivityKind kind : kinds) {
-        const Box square{area.x, y, 1.25 * u, 1.25 * u};
-        canvas.fill(square, palette::quiet);
-        draw_glyph(canvas, square.inset(0.1 * u), kind, palette::ink);
-        canvas.text({area.x + 1.9 * u, y + 0.05 * u}, glyph_name(kind), style);
-        y += row_h * u;
+    const std::vector<LegendEntry> entries = legend_entries(scene);
+    const std::size_t rows = legend_rows(scene);
+    for (std::size_t i = 0; i < entries.size(); ++i) {
+        const Point at{area.x + static_cast<double>(i / rows) * area.w / legend_columns,
+                       area.y + (head_h + static_cast<double>(i % rows) * row_h) * u};
+        entries[i].sign(canvas, at);
+        canvas.text({at.x + 4.2 * u, at.y + 0.05 * u}, entries[i].words, {.size = 0.92 * u, .colour = palette::ink});
     }
-    if (scene.options.planned_before != nullptr) {
-        canvas.stroke(Path::rectangle({area.x, y + 0.3 * u, 1.25 * u, 0.7 * u}),
-                      {palette::rule, 0.07 * u, Dash::dashed});
-        canvas.text({area.x + 1.9 * u, y + 0.05 * u}, "as planned before", style);
-    }
-    y = first;
-    const double x = area.x + column * 0.86, words_x = x + 4.3 * u;
-    const auto row = [&](std::string_view words) {
-        canvas.text({words_x, y + 0.05 * u}, words, style);
-        y += row_h * u;
-    };
-    const auto sample = [&](Colour fill, Dash dash) {
-        const Box box{x, y + 0.1 * u, 3.6 * u, 1.05 * u};
-        canvas.fill(box, fill);
-        canvas.stroke(Path::rectangle(box), {palette::tasks[0].deep, 0.13 * u, dash});
-    };
-    sample(palette::tasks[0].deep, Dash::solid);
-    row("required task");
-    sample(palette::tasks[0].tint, Dash::solid);
-    row("wanted task");
-    sample(palette::paper, Dash::dashed);
-    row("get-ahead task");
-    canvas.text({x, y}, "B3", {.size = 0.95 * u, .colour = palette::tasks[1].deep, .bold = true});
-    row("third step of task B");
-    canvas.line({x, y + 0.7 * u}, {x + 3.6 * u, y + 0.7 * u}, {palette::rule, 0.14 * u, Dash::dotted});
-    row("waiting, or on the way");
-    canvas.line({x + 1.8 * u, y + 0.2 * u}, {x + 1.8 * u, y + 1.1 * u}, {palette::ink, 0.16 * u});
-    canvas.fill(Path::circle({x + 1.8 * u, y + 0.2 * u}, 0.26 * u), palette::ink);
-    canvas.fill(Path::circle({x + 1.8 * u, y + 1.1 * u}, 0.26 * u), palette::ink);
-    row("EV1 and EV2 start together");
-    canvas.fill({x, y + 0.1 * u, 3.6 * u, 1.05 * u}, palette::dusk);
-    row("the station is in darkness");
-    canvas.fill({x, y + 0.5 * u, 3.6 * u, 0.34 * u}, palette::ink);
-    row("as run");
 }
 
 }  // namespace
@@ -207,7 +236,12 @@ void draw_header(Canvas& canvas, const Scene& scene, Box area, int page, int pag
 void draw_footer(Canvas& canvas, const Scene& scene, Box area) {
     const double u = scene.u;
     canvas.line({area.x, area.y + 0.2 * u}, {area.right(), area.y + 0.2 * u}, {palette::rule, 0.08 * u});
-    canvas.text({area.x, area.y + 0.5 * u}, caution, {.size = 0.95 * u, .colour = palette::amber, .bold = true});
+    const Box governs =
+        canvas.text({area.x, area.y + 0.5 * u}, caution, {.size = 0.95 * u, .colour = palette::amber, .bold = true});
+    if (!scene.options.warning.empty())
+        canvas.text_in({governs.right() + 2 * u, area.y + 0.5 * u, area.right() - governs.right() - 2 * u, 1.2 * u},
+                       scene.options.warning,
+                       {.size = 0.95 * u, .colour = palette::alarm, .bold = true, .align = Align::right});
     std::string origin = fmt::format("outing file {} · plan {}", scene.outing.fingerprint.substr(0, 12), scene.id);
     if (!scene.options.made.empty()) origin += " · made " + scene.options.made;
     canvas.text({area.right(), area.y + 1.75 * u}, origin,

@@ -50,6 +50,7 @@ void draw_stretch(Canvas& canvas, const Scene& scene, const ConditionRow& row, c
         if (holds && !note.empty()) wordings.push_back(fmt::format("{} {} ({})", word, times, note));
         wordings.push_back(fmt::format("{} {}", word, times));
         wordings.push_back(word);
+        if (!holds && word.starts_with("no ")) wordings.push_back("none");
     }
     const TextStyle letters{.size = u * 0.88, .colour = style.letters, .align = Align::centre};
     const Box written = draw_longest(
@@ -98,7 +99,7 @@ void draw_dusk(Canvas& canvas, const Scene& scene, const TimeAxis& axis, double 
     shade(until, axis.to);
 }
 
-double draw_limits(Canvas& canvas, const Scene& scene, const TimeAxis& axis, double top, double bottom) {
+double draw_limits(Canvas& canvas, const Scene& scene, const TimeAxis& axis, double top, double bottom, double beyond) {
     const double u = scene.u;
     std::vector<Flag> flags;
     const auto line = [&](Pet at, const Pen& pen, const std::string& words) {
@@ -123,7 +124,7 @@ double draw_limits(Canvas& canvas, const Scene& scene, const TimeAxis& axis, dou
     }
     if (flags.empty()) return 0;
     std::stable_sort(flags.begin(), flags.end(), [](const Flag& a, const Flag& b) { return a.x < b.x; });
-    return u * 1.3 * draw_flags(canvas, flags, axis.left, axis.right + u * 2, bottom + u * 0.15, u * 1.2, u * 0.95);
+    return u * 1.3 * draw_flags(canvas, flags, axis.left, axis.right + beyond, bottom + u * 0.15, u * 1.2, u * 0.95);
 }
 
 }  // namespace handrail::brief::chart

@@ -137,10 +137,7 @@ private:
     static std::string step(const Cue& cue) { return cautions(cue) + name(cue) + words(cue) + notes(cue); }
 
     static std::string hands(const Cue& cue) {
-        if (cue.hands_before == cue.hands_after)
-            return cue.code.empty()
-                       ? escape(cue.hands_after)
-                       : fmt::format("<dl><dt>before and after</dt><dd>{}</dd></dl>", escape(cue.hands_after));
+        if (cue.hands_before == cue.hands_after) return escape(cue.hands_after);
         return fmt::format("<dl><dt>before</dt><dd>{}</dd><dt>after</dt><dd>{}</dd></dl>", escape(cue.hands_before),
                            escape(cue.hands_after));
     }
@@ -186,6 +183,9 @@ private:
         const std::string code = cue.code.empty() ? "" : fmt::format("<span class=\"code\">{}</span>", cue.code);
         out += fmt::format("<p class=\"step\"><span class=\"inline box\"></span>{}{}</p>", code, escape(cue.name));
         if (cue.code.empty()) return out;
+        for (const Beside& other : cue.beside)
+            if (other.lane != Lane::ev1 && other.lane != Lane::ev2)
+                out += fmt::format("<p class=\"place\">with <span class=\"who\">{}</span></p>", word(other.lane));
         return out + fmt::format("<p class=\"place\">{}{}to {} · {}</p>", escape(cue.place),
                                  cue.place.empty() ? "" : ", ", print_pet(cue.activity->end()),
                                  print_short(cue.activity->duration));
@@ -194,7 +194,7 @@ private:
     static std::string meanwhile(const Cue& cue, Lane lane) {
         std::string out = "<td class=\"mean\">";
         for (const Beside& other : cue.beside)
-            if (other.lane == lane)
+            if (other.lane == lane && other.from <= cue.activity->start)  // what starts later has a row of its own
                 out += fmt::format("<p>{} since {}</p>", escape(other.words), print_pet(other.from));
         return out + "</td>";
     }

@@ -69,6 +69,7 @@ public:
             c.hands_after = carrying_.hands(crew, activity.end());
         }
         beside(activity, reader, c);
+        inside(activity, reader, c);
         return c;
     }
 
@@ -96,7 +97,7 @@ private:
         c.task = step.task;
         c.code = step_code(outing_, step.id);
         c.words = step.crew_words;
-        for (const Hazard& hazard : step.hazards) c.cautions.push_back({hazard.what, hazard.control});
+        for (const Hazard& hazard : step.hazards) c.cautions.push_back({capital(hazard.what), capital(hazard.control)});
         const auto items = [&](std::string_view verb, const std::vector<ItemId>& list) {
             if (!list.empty()) c.notes.push_back(fmt::format("{} {}", verb, names_of(outing_, list)));
         };
@@ -172,7 +173,7 @@ private:
         for (const Lane lane : {Lane::ev1, Lane::ev2}) {
             if (activity.on(lane)) {
                 if (lane_of(reader) != lane && reader != Reader::iv)
-                    c.beside.push_back({lane, activity.start, "with you in this step"});
+                    c.beside.push_back({lane, activity.start, together(activity, reader)});
                 continue;
             }
             for (const Activity* other : crew_lanes_[lane == Lane::ev1 ? 0 : 1]) {
@@ -183,6 +184,20 @@ private:
                 c.beside.push_back({lane, other->start, code + name});
             }
         }
+    }
+
+    /// Who inside works with the crew in the same step.
+    static void inside(const Activity& activity, Reader reader, Cue& c) {
+        if (!activity.on(Lane::ev1) && !activity.on(Lane::ev2)) return;
+        for (const Lane lane : {Lane::arm, Lane::iv, Lane::ground})
+            if (activity.on(lane) && lane_of(reader) != lane)
+                c.beside.push_back(
+                    {lane, activity.start, reader == Reader::iv ? "in this step" : "with you in this step"});
+    }
+
+    std::string together(const Activity& activity, Reader reader) const {
+        if (reader != Reader::arm || !activity.step) return "with you in this step";
+        return outing_.step(*activity.step).arm == ArmUse::ride ? "rides the arm" : "works with the arm holding";
     }
 
     const Outing& outing_;

@@ -14,8 +14,9 @@ enum class TypeSize : std::uint8_t { normal, large };
 
 /// A document's identity: printed on every document, so that two sheets of paper can be told to belong together.
 struct Origin {
-    std::string title;  ///< "Cue sheet EV1"
-    std::string made;   ///< when and from which journal position, if the caller wants it said
+    std::string title;    ///< "Cue sheet EV1"
+    std::string made;     ///< when and from which journal position, if the caller wants it said
+    std::string warning;  ///< a sentence the reader must see, or empty
     TypeSize type = TypeSize::normal;
 };
 

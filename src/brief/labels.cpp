@@ -8,7 +8,7 @@ namespace handrail::brief {
 namespace {
 
 /// Below this share of the asked size a label is no longer the one that was asked for.
-constexpr std::array shrink{1.0, 0.93, 0.86};
+constexpr std::array shrink{1.0, 0.93, 0.86, 0.8};
 /// Mean advance of DejaVu Sans Condensed, in ems, for judging how much of a text two cut forms would show.
 constexpr double mean_advance = 0.54;
 
@@ -71,31 +71,34 @@ int draw_flags(Canvas& canvas, std::span<const Flag> flags, double left, double 
     std::vector<Box> taken;
     int rows = 0;
     const double gap = size * 0.35;
+    // Whether words may stand in `box`: not over other words, and in the first row not across another line.
+    const auto free = [&](const Flag& flag, const Box& box, int row) {
+        if (box.x < left || right < box.right()) return false;
+        for (const Box& other : taken) {
+            if (other.overlaps(box.inset(-gap, 0))) return false;
+            if (other.y < box.y && other.x < flag.x && flag.x < other.right()) return false;  // its own line on the way
+        }
+        for (const Flag& other : flags)
+            if (row == 0 && &other != &flag && box.x < other.x && other.x < box.right()) return false;
+        return true;
+    };
+    constexpr int most_rows = 5;
     for (const Flag& flag : flags) {
         const TextStyle style{.size = size, .colour = flag.colour, .bold = true};
         const double w = canvas.measure(flag.words, style).w;
-        for (int row = 0;; ++row) {
-            const double y = top + row * row_height;
-            bool placed = false;
+        Box place{std::max(left, std::min(flag.x + gap, right - w)), top + most_rows * row_height, w, row_height};
+        int row = 0;
+        for (bool placed = false; row < most_rows && !placed; ++row)
             for (const double x : {flag.x + gap, flag.x - gap - w}) {
-                const Box box{x, y, w, row_height};
-                const bool inside = x >= left && box.right() <= right;
-                bool free = true;
-                for (const Box& other : taken) free = free && !other.overlaps(box.inset(-gap, 0));
-                for (const Flag& other : flags)  // nobody's words across somebody else's line
-                    free = free && (&other == &flag || other.x <= box.x || other.x >= box.right());
-                // The third row takes what comes: better words across a line than no words.
-                if ((inside && free) || row > 5) {
-                    canvas.text({std::max(left, std::min(x, right - w)), y}, flag.words, style);
-                    taken.push_back(box);
-                    placed = true;
-                    break;
-                }
+                const Box box{x, top + row * row_height, w, row_height};
+                if (placed || !free(flag, box, row)) continue;
+                place = box;
+                placed = true;
             }
-            if (!placed) continue;
-            rows = std::max(rows, row + 1);
-            break;
-        }
+        if (place.y > top) canvas.line({flag.x, top}, {flag.x, place.y + row_height}, {flag.colour, size * 0.12});
+        canvas.text({place.x, place.y}, flag.words, style);
+        taken.push_back(place);
+        rows = std::max(rows, row);
     }
     return rows;
 }

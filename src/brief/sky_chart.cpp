@@ -16,7 +16,7 @@ namespace {
 // ISO 216 A4 landscape, in points.
 constexpr Size sheet{841.89, 595.28};
 constexpr double edge = 26, label_w = 118, totals_w = 92, text_size = 7;
-constexpr double sun_h = 17, link_h = 9, row_h = 12.5, row_gap = 2.5, footer_h = 20, gap_line_h = 9.2;
+constexpr double sun_h = 17, link_h = 9, row_h = 12.5, row_gap = 2.5, group_gap = 4, footer_h = 20, gap_line_h = 9.2;
 
 std::string minutes_in(Milliseconds length) {
     const Seconds s = std::chrono::round<Seconds>(length);
@@ -25,7 +25,7 @@ std::string minutes_in(Milliseconds length) {
 }
 std::string hours(Seconds length) {
     const auto minutes = std::lround(static_cast<double>(length.count()) / 60.0);
-    return fmt::format("{}:{:02}", minutes / 60, minutes % 60);
+    return minutes < 60 ? fmt::format("{} min", minutes) : fmt::format("{} h {:02}", minutes / 60, minutes % 60);
 }
 Pet pet_at(double seconds) { return Pet{Milliseconds{std::llround(seconds * 1000.0)}}; }
 
@@ -39,7 +39,7 @@ struct Row {
     enum class Kind : std::uint8_t { link, own, worksite } kind;
     std::size_t at = 0;               ///< index of the link or worksite
     std::string condition, worksite;  ///< own
-    double height() const { return kind == Kind::link ? link_h : row_h; }
+    double height(double stretch) const { return kind == Kind::link ? link_h : row_h * stretch; }
 };
 
 std::vector<Row> rows_of(const SkySpan& s) {
@@ -77,7 +77,9 @@ std::vector<GapLine> gaps_of(const SkySpan& s) {
 /// Draws the rows of one page.
 class Painter {
 public:
-    Painter(Canvas& canvas, const SkySpan& span, const TimeAxis& axis) : canvas_(canvas), s_(span), axis_(axis) {}
+    /// `stretch` makes the rows of windows and worksites higher where the sheet has room.
+    Painter(Canvas& canvas, const SkySpan& span, const TimeAxis& axis, double stretch)
+        : canvas_(canvas), s_(span), axis_(axis), row_h_(row_h * stretch), stretch_(stretch) {}
 
     double header(int page, int pages) {
         double y = edge;
@@ -172,7 +174,7 @@ public:
                 worksite(s_.outing.station.worksites[row.at], y);
                 break;
         }
-        return y + row.height() + row_gap;
+        return y + row.height(stretch_) + row_gap;
     }
 
     double gap_list(double y, const std::vector<GapLine>& gaps, double room) {
@@ -208,9 +210,11 @@ public:
             canvas_.stroke(Path::rectangle(box), {palette::rule, 0.5});
             x = canvas_.text({x + 22, y - 0.3}, text, {.size = text_size, .colour = palette::ink}).right() + 12;
         };
-        entry("in the sun, lit", [&](Box b) { canvas_.fill(b, palette::sunlit); });
-        entry("penumbra", [&](Box b) { penumbra(b); });
-        entry("dark (umbra)", [&](Box b) { canvas_.fill(b, palette::dark); });
+        if (s_.windows.knows("daylight")) {
+            entry("in the sun, lit", [&](Box b) { canvas_.fill(b, palette::sunlit); });
+            if (s_.survey) entry("penumbra", [&](Box b) { penumbra(b); });
+            entry(s_.survey ? "dark (umbra)" : "dark", [&](Box b) { canvas_.fill(b, palette::dark); });
+        }
         if (s_.windows.knows("lit")) {
             entry("shadowed by the station or facing away", [&](Box b) { shadowed(b); });
             entry(fmt::format("glare: sun within {:g}° of the line of sight", s_.outing.station.glare_within.value()),
@@ -252,7 +256,10 @@ private:
         canvas_.text({axis_.right + 6, y + h / 2 - text_size * 0.6}, text,
                      {.size = text_size - 0.4, .colour = palette::muted});
     }
+    /// The longest wording that fits whole, or nothing: a cut number would mislead.
     void words(Box box, std::span<const std::string> wordings, Colour colour) {
+        const TextStyle style{.size = text_size - 0.2};
+        if (canvas_.measure(wordings.back(), style).w > box.w - 4.5) return;
         draw_longest(canvas_, {box.x + 2, box.y + box.h / 2 - text_size * 0.55, box.w - 4, text_size * 1.15}, wordings,
                      {.size = text_size - 0.2, .colour = colour, .align = Align::centre});
     }
@@ -316,43 +323,44 @@ private:
         std::string name = row.condition;
         for (const Worksite& w : s_.outing.station.worksites)
             if (w.id == row.worksite && !w.id.empty()) name += ", " + w.name;
-        label(name, y, row_h, false);
-        canvas_.stroke(Path::rectangle({axis_.left, y, axis_.right - axis_.left, row_h}), {palette::rule, 0.4});
+        label(name, y, row_h_, false);
+        canvas_.stroke(Path::rectangle({axis_.left, y, axis_.right - axis_.left, row_h_}), {palette::rule, 0.4});
         for (const Window& w : s_.windows.of(row.condition, row.worksite)) {
-            const auto box = box_of(w.from(), w.to(), y, row_h);
+            const auto box = box_of(w.from(), w.to(), y, row_h_);
             if (!box) continue;
             canvas_.fill(*box, palette::linked);
             canvas_.stroke(Path::rectangle(*box), {palette::linked_ink, 0.5});
             const std::array wordings{w.note().empty() ? row.condition : w.note(), row.condition};
             words(*box, wordings, palette::linked_ink);
         }
-        totals(hours(held(s_.windows, row.condition, row.worksite, s_.from, s_.to)), y, row_h);
+        totals(hours(held(s_.windows, row.condition, row.worksite, s_.from, s_.to)), y, row_h_);
     }
 
     void worksite(const Worksite& site, double y) {
-        label(site.name, y, row_h, false);
-        const Box area{axis_.left, y, axis_.right - axis_.left, row_h};
+        label(site.name, y, row_h_, false);
+        const Box area{axis_.left, y, axis_.right - axis_.left, row_h_};
         light_ground(area, false);
         for (const Window& w : s_.windows.of("shadowed", site.id))
-            if (const auto box = box_of(w.from(), w.to(), y, row_h)) shadowed(*box);
+            if (const auto box = box_of(w.from(), w.to(), y, row_h_)) shadowed(*box);
         for (const Window& w : s_.windows.of("lit", site.id))
-            if (const auto box = box_of(w.from(), w.to(), y, row_h)) {
+            if (const auto box = box_of(w.from(), w.to(), y, row_h_)) {
                 canvas_.fill(*box, palette::sunlit);
                 const std::array wordings{"lit " + minutes_in(w.to() - w.from()), minutes_in(w.to() - w.from())};
                 words(*box, wordings, palette::ink);
             }
         for (const Window& w : s_.windows.of("glare", site.id))
-            if (const auto box = box_of(w.from(), w.to(), y, row_h)) glare(*box);
+            if (const auto box = box_of(w.from(), w.to(), y, row_h_)) glare(*box);
         canvas_.stroke(Path::rectangle(area), {palette::rule, 0.5});
         const Seconds in_face = held(s_.windows, "glare", site.id, s_.from, s_.to);
         std::string sum = "lit " + hours(held(s_.windows, "lit", site.id, s_.from, s_.to));
         if (in_face > Seconds{0}) sum += ", glare " + hours(in_face);
-        totals(sum, y, row_h);
+        totals(sum, y, row_h_);
     }
 
     Canvas& canvas_;
     const SkySpan& s_;
     const TimeAxis& axis_;
+    double row_h_, stretch_;
 };
 
 std::string description(const SkySpan& s, const std::vector<GapLine>& gaps) {
@@ -376,27 +384,36 @@ std::vector<Canvas> sky_chart(const SkySpan& s) {
     // What the last sheet needs below the rows: up to half of the gaps' lines a column, and the legend.
     const double tail =
         14 + (gaps.empty() ? 0.0 : 13 + std::min(6.0, std::ceil(static_cast<double>(gaps.size()) / 2)) * gap_line_h);
-    const double head = edge + 31 + (s.survey && !s.survey->warnings.empty() ? 24 : 0) + 26 + 2 * (sun_h + row_gap);
+    const double head =
+        2 * group_gap + edge + 31 + (s.survey && !s.survey->warnings.empty() ? 24 : 0) + 26 + 2 * (sun_h + row_gap);
 
     std::vector<std::vector<Row>> pages(1);
-    double y = head;
+    double used = head, fixed = 0;
     for (const Row& row : rows) {
-        if (y + row.height() + row_gap > floor_y - tail && !pages.back().empty()) {
+        if (used + row.height(1) + row_gap > floor_y - tail && !pages.back().empty()) {
             pages.emplace_back();
-            y = head;
+            used = head;
         }
         pages.back().push_back(row);
-        y += row.height() + row_gap;
+        used += row.height(1) + row_gap;
+        if (row.kind == Row::Kind::link) fixed += row.height(1) + row_gap;
     }
+    // One sheet with room to spare: higher rows, up to twice as high.
+    const double free_rows = used - head - fixed;
+    const double stretch =
+        pages.size() > 1 || free_rows <= 0 ? 1.0 : std::clamp((floor_y - tail - head - fixed) / free_rows, 1.0, 1.8);
     std::vector<Canvas> out;
     for (std::size_t p = 0; p < pages.size(); ++p) {
         Canvas canvas(sheet, Unit::point, s.outing.name + ": light and coverage", description(s, gaps));
         canvas.fill(Box{0, 0, sheet.w, sheet.h}, palette::paper);
-        Painter painter(canvas, s, axis);
+        Painter painter(canvas, s, axis, stretch);
         double at = painter.header(static_cast<int>(p) + 1, static_cast<int>(pages.size()));
         at = painter.axis_and_sun(at);
         at = painter.coverage(at, gaps);
-        for (const Row& row : pages[p]) at = painter.row(row, at);
+        for (std::size_t i = 0; i < pages[p].size(); ++i) {
+            if (i > 0 && pages[p][i].kind != pages[p][i - 1].kind) at += group_gap;
+            at = painter.row(pages[p][i], at);
+        }
         at += 4;
         painter.legend(at);
         at = painter.gap_list(at + 14, gaps, floor_y - at - 14);

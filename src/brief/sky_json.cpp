@@ -10,7 +10,8 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-double rounded(double value, double step) { return std::round(value / step) * step; }
+/// `per` 1000: three decimals.
+double rounded(double value, double per) { return std::round(value * per) / per; }
 double pet_seconds(Pet t) { return static_cast<double>(t.time_since_epoch().count()) / 1000.0; }
 
 /// A moment on both clocks, to the millisecond.
@@ -31,13 +32,13 @@ Json orbit_json(const sky::Survey& s) {
     return {{"object", e.object},
             {"catalogue", e.catalogue},
             {"epoch", print_utc(nearest(e.epoch))},
-            {"age_days", rounded(sky::age_days(e, s.pet_zero), 1e-4)},
+            {"age_days", rounded(sky::age_days(e, s.pet_zero), 1e4)},
             {"inclination_deg", e.inclination.value()},
-            {"perigee_km", rounded(s.orbit.model.perigee_km(), 0.01)},
-            {"apogee_km", rounded(s.orbit.model.apogee_km(), 0.01)},
-            {"period_min", rounded(s.orbit.model.period_min(), 1e-4)},
-            {"beta_start_deg", rounded(s.beta_start.value(), 1e-4)},
-            {"beta_end_deg", rounded(s.beta_end.value(), 1e-4)}};
+            {"perigee_km", rounded(s.orbit.model.perigee_km(), 100)},
+            {"apogee_km", rounded(s.orbit.model.apogee_km(), 100)},
+            {"period_min", rounded(s.orbit.model.period_min(), 1e4)},
+            {"beta_start_deg", rounded(s.beta_start.value(), 1e4)},
+            {"beta_end_deg", rounded(s.beta_end.value(), 1e4)}};
 }
 
 Json links_json(const sky::Survey& s) {
@@ -45,7 +46,7 @@ Json links_json(const sky::Survey& s) {
     for (const sky::Link& link : s.links) {
         Json passes = stretches(link.in_view, s.pet_zero);
         for (std::size_t i = 0; i < link.highest.size(); ++i) {
-            passes[i]["highest_deg"] = rounded(link.highest[i].value(), 0.01);
+            passes[i]["highest_deg"] = rounded(link.highest[i].value(), 100);
             passes[i]["highest_at"] = moment(link.highest_at_s[i], s.pet_zero);
         }
         out.push_back({{"name", link.name}, {"kind", link.ground ? "ground station" : "relay"}, {"in_view", passes}});

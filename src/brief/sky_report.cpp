@@ -83,7 +83,9 @@ std::string sun_table(const SkySpan& s) {
     out += "  PET        UTC                   what                     lasts\n";
     for (const LightEvent& e : events)
         out += fmt::format("  {:<9}  {}  {:<23}  {}\n", print_pet_seconds(pet_second(pet_at(e.at_s))),
-                           utc_second(pet_at(e.at_s), s.pet_zero), e.what, print_duration(whole(e.lasts_s)));
+                           utc_second(pet_at(e.at_s), s.pet_zero), e.what,
+                           print_duration(whole(e.lasts_s)) +
+                               (e.at_s + e.lasts_s >= s.survey->to_s - 0.001 ? " or more (the span ends)" : ""));
     return out;
 }
 

@@ -34,6 +34,11 @@ std::string amount(Consumable c, double value) {
     return fmt::format("{:.0f} {}", value, unit(c));
 }
 
+/// Never "0 %": the band is an assumption, and nothing is certain.
+std::string odds(double chance) {
+    return chance < 0.01 ? "under 1 %" : chance > 0.99 ? "over 99 %" : fmt::format("{:.0f} %", 100 * chance);
+}
+
 class Panel {
 public:
     Panel(Canvas& canvas, const TimeAxis& axis, Box area, const Forecast& scale, Consumable c)
@@ -95,18 +100,17 @@ public:
     }
 
     void readings(const std::vector<JudgedValue>& values) {
-        for (const JudgedValue& value : values) {
-            if (value.consumable != c_ || !std::isfinite(value.found) || value.at < axis_.from || axis_.to < value.at)
-                continue;
-            const Point at{axis_.x(value.at), y(value.found)};
-            if (value.used()) {
-                canvas_.fill(Path::circle(at, 0.28 * u), palette::ink);
-            } else {
+        // Crosses first: a value given twice is a dot, not a dot struck out.
+        for (const JudgedValue& value : values)
+            if (shows(value) && !value.used()) {
+                const Point at{axis_.x(value.at), y(value.found)};
                 const double d = 0.35 * u;
                 canvas_.line({at.x - d, at.y - d}, {at.x + d, at.y + d}, {palette::alarm, 1.0});
                 canvas_.line({at.x - d, at.y + d}, {at.x + d, at.y - d}, {palette::alarm, 1.0});
             }
-        }
+        for (const JudgedValue& value : values)
+            if (shows(value) && value.used())
+                canvas_.fill(Path::circle({axis_.x(value.at), y(value.found)}, 0.38 * u), palette::ink);
     }
 
     void at_return(const Forecast& forecast) {
@@ -114,10 +118,9 @@ public:
         const std::size_t i = index(c_);
         const double over = forecast.capacity[i] - end.used[i] - forecast.reserve[i];
         const bool kept = over >= 0;
-        const std::string words =
-            fmt::format("at return {}, {} {}, odds the reserve is touched {:.0f} %", amount(c_, end.left[i]),
-                        amount(c_, std::abs(over)), kept ? "over the reserve" : "short of the reserve",
-                        100 * forecast.chance_reserve_touched(c_));
+        const std::string words = fmt::format(
+            "at return {}, {} {}, odds the reserve is touched {}", amount(c_, end.left[i]), amount(c_, std::abs(over)),
+            kept ? "over the reserve" : "short of the reserve", odds(forecast.chance_reserve_touched(c_)));
         const TextStyle style{
             .size = 0.9 * u, .colour = kept ? palette::ink : palette::alarm, .bold = true, .align = Align::right};
         canvas_.text({area_.right(), area_.y - 1.2 * u}, words, style);
@@ -130,6 +133,10 @@ public:
     }
 
 private:
+    bool shows(const JudgedValue& value) const {
+        return value.consumable == c_ && std::isfinite(value.found) && axis_.from <= value.at && value.at <= axis_.to;
+    }
+
     Canvas& canvas_;
     const TimeAxis& axis_;
     Box area_;

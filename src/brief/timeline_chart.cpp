@@ -55,22 +55,22 @@ Pet floor_to(Pet t, minutes step) {
     return Pet{step * n};
 }
 
-/// Dimensions of a sheet and the font size everything on it is a multiple of.
+/// Dimensions of a sheet and the font sizes, least and largest, that everything on it may be a multiple of.
 struct Sheet {
     Size size;
     Unit unit;
-    double u;
+    double least, most;
     bool grows = false;  ///< as high as it needs to be
 };
 Sheet sheet_of(SheetKind kind) {
     switch (kind) {
         // ISO 216 sizes in points.
         case SheetKind::a3:
-            return {{1190.55, 841.89}, Unit::point, 7.2};
+            return {{1190.55, 841.89}, Unit::point, 6.6, 10.5};
         case SheetKind::a4:
-            return {{841.89, 595.28}, Unit::point, 6.3};
+            return {{841.89, 595.28}, Unit::point, 6.2, 7.1};
         case SheetKind::screen:
-            return {{1920, 1080}, Unit::pixel, 13, true};
+            return {{1920, 1080}, Unit::pixel, 13, 13, true};
     }
     return {};
 }
@@ -116,7 +116,7 @@ std::vector<Strip> strips_of(const Scene& scene, double left, double right) {
 
 /// What one sheet carries.
 struct Page {
-    bool overview = false;
+    std::vector<Strip> overview;  ///< the parts it points to; none: no overview here
     std::vector<Strip> strips;
     std::vector<Tables> tables;
     double used = 0;
@@ -161,7 +161,7 @@ double overview_height(const Scene& scene) { return 11.0 * scene.u; }
 
 void draw_overview(Canvas& canvas, const Scene& scene, Box area, const std::vector<Strip>& strips) {
     const double u = scene.u;
-    const TimeAxis axis{scene.from, scene.to, area.x + 10.5 * u, area.right()};
+    const TimeAxis axis{scene.from, scene.to, area.x + 10.5 * u, area.right() - 6.5 * u};  // words of the hard end
     draw_axis(canvas, axis, scene.timeline.pet_zero, area.y + 2.75 * u, u);
     const double lanes = area.y + 2.95 * u, lane_h = 2.0 * u, bottom = lanes + 2 * lane_h + 0.2 * u;
     canvas.fill({axis.left, lanes, axis.right - axis.left, bottom - lanes}, palette::lane);
@@ -189,68 +189,100 @@ void draw_overview(Canvas& canvas, const Scene& scene, Box area, const std::vect
         canvas.text({left + 0.3 * u, y + 0.4 * u}, fmt::format("part {}", strip.number),
                     {.size = 0.9 * u, .colour = palette::muted});
     }
-    draw_limits(canvas, scene, axis, lanes, bottom + 0.5 * u);
+    draw_limits(canvas, scene, axis, lanes, bottom + 0.5 * u, 8 * u);
 }
 
+namespace {
+
+/// Room around and between the parts of a sheet.
+struct Frame {
+    double edge, top, width, room, strip_gap;
+    Frame(const Scene& scene, const Sheet& sheet)
+        : edge(3.4 * scene.u),
+          top(2.9 * scene.u),
+          width(sheet.size.w - 2 * edge),
+          room(sheet.size.h - 2 * top - header_height(scene) - footer_height(scene)),
+          strip_gap(0.6 * scene.u) {}
+};
+
+/// What goes on which sheet, in order, each sheet filled before the next is begun.
+std::vector<Page> pages_of(const Scene& scene, const Sheet& sheet) {
+    const Frame frame(scene, sheet);
+    const std::vector<Strip> strips = strips_of(scene, frame.edge + 10.5 * scene.u, sheet.size.w - frame.edge);
+    const Canvas ruler({10, 10}, sheet.unit, "", "");
+    std::vector<Page> pages(1);
+    const auto place = [&](double height) -> Page& {
+        if (!sheet.grows && pages.back().used > 0 && pages.back().used + height > frame.room) pages.emplace_back();
+        pages.back().used += height;
+        return pages.back();
+    };
+    if (strips.size() > 1) place(overview_height(scene) + frame.strip_gap).overview = strips;
+    const double strip_least = strip_height(scene, least_step_height(scene)) + frame.strip_gap;
+    for (const Strip& strip : strips) place(strip_least).strips.push_back(strip);
+    for (const Tables& table : plan_tables(ruler, scene, frame.width, sheet.grows ? 1e6 : frame.room))
+        place(table.height).tables.push_back(table);
+    return pages;
+}
+
+Canvas draw_page(const Scene& scene, const Sheet& sheet, const std::vector<Page>& pages, std::size_t number) {
+    const Page& page = pages[number];
+    const Frame frame(scene, sheet);
+    const double least = least_step_height(scene), tiers = 2 * static_cast<double>(page.strips.size());
+    const double spare = page.strips.empty() ? 0 : (frame.room - page.used) / tiers;
+    const double step_height =
+        sheet.grows ? 9.2 * scene.u : std::min(most_step_height(scene), least + std::max(0.0, spare));
+    const double content = page.used + tiers * (step_height - least);
+    const Size size{sheet.size.w, sheet.grows ? std::ceil(content + sheet.size.h - frame.room) : sheet.size.h};
+
+    Canvas canvas(size, sheet.unit, scene.outing.name + ": timeline", description(scene));
+    double y = frame.top;
+    const auto area = [&](double height) { return Box{frame.edge, y, frame.width, height}; };
+    draw_header(canvas, scene, area(header_height(scene)), static_cast<int>(number) + 1,
+                static_cast<int>(pages.size()));
+    y += header_height(scene);
+    if (!page.overview.empty()) {
+        draw_overview(canvas, scene, area(overview_height(scene)), page.overview);
+        y += overview_height(scene) + frame.strip_gap;
+    }
+    for (Strip strip : page.strips) {
+        strip.top = y;
+        strip.step_height = step_height;
+        draw_strip(canvas, scene, strip);
+        y += strip_height(scene, step_height) + frame.strip_gap;
+    }
+    for (const Tables& table : page.tables) {
+        draw_tables(canvas, scene, table, area(table.height));
+        y += table.height;
+    }
+    y = size.h - frame.top - footer_height(scene);
+    draw_footer(canvas, scene, area(footer_height(scene)));
+    return canvas;
+}
+
+}  // namespace
 }  // namespace chart
 
 std::vector<Canvas> timeline_chart(const Outing& outing, const WindowTable& windows, const Timeline& timeline,
                                    const ChartOptions& options) {
     using namespace chart;
     const Sheet sheet = sheet_of(options.sheet);
-    const Scene s = scene(outing, windows, timeline, options, sheet.u);
-    const double u = sheet.u, edge = 3.4 * u, width = sheet.size.w - 2 * edge;
-    const std::vector<Strip> strips = strips_of(s, edge + 10.5 * u, sheet.size.w - edge);
-    const double strip_gap = 0.6 * u, least = least_step_height(s), most = most_step_height(s);
-    const double room = sheet.size.h - 2 * edge * 0.85 - header_height(s) - footer_height(s);
-    const double strip_least = strip_height(s, least) + strip_gap;
-    const bool overview = strips.size() > 1;
-
-    const Canvas ruler({10, 10}, sheet.unit, "", "");
-    const std::vector<Tables> tables = plan_tables(ruler, s, width, sheet.grows ? 1e6 : room);
-    std::vector<Page> pages(1);
-    const auto place = [&](double height) -> Page& {
-        if (!sheet.grows && pages.back().used > 0 && pages.back().used + height > room) pages.emplace_back();
-        pages.back().used += height;
-        return pages.back();
+    // The largest type that needs no more sheets than the least one does.
+    double u = sheet.least;
+    const auto sheets = [&](double size) {
+        return pages_of(scene(outing, windows, timeline, options, size), sheet).size();
     };
-    if (overview) place(overview_height(s) + strip_gap).overview = true;
-    for (const Strip& strip : strips) place(strip_least).strips.push_back(strip);
-    for (const Tables& table : tables) place(table.height).tables.push_back(table);
-
-    const std::string title = outing.name + ": timeline";
-    std::vector<Canvas> out;
-    for (std::size_t p = 0; p < pages.size(); ++p) {
-        Page& page = pages[p];
-        const double spare =
-            sheet.grows || page.strips.empty() ? 0 : (room - page.used) / (2 * static_cast<double>(page.strips.size()));
-        const double step_height = sheet.grows ? 9.2 * u : std::min(most, least + spare);
-        double content = page.used;
-        content += 2 * (step_height - least) * static_cast<double>(page.strips.size());
-        const double height = sheet.grows ? content + sheet.size.h - room : sheet.size.h;
-        Canvas canvas({sheet.size.w, std::ceil(height)}, sheet.unit, title, description(s));
-        canvas.fill({0, 0, sheet.size.w, std::ceil(height)}, palette::paper);
-        double y = edge * 0.85;
-        draw_header(canvas, s, {edge, y, width, header_height(s)}, static_cast<int>(p) + 1,
-                    static_cast<int>(pages.size()));
-        y += header_height(s);
-        if (page.overview) {
-            draw_overview(canvas, s, {edge, y, width, overview_height(s)}, strips);
-            y += overview_height(s) + strip_gap;
-        }
-        for (Strip& strip : page.strips) {
-            strip.top = y;
-            strip.step_height = step_height;
-            draw_strip(canvas, s, strip);
-            y += strip_height(s, step_height) + strip_gap;
-        }
-        for (const Tables& table : page.tables) {
-            draw_tables(canvas, s, table, {edge, y, width, table.height});
-            y += table.height;
-        }
-        draw_footer(canvas, s, {edge, height - edge * 0.85 - footer_height(s), width, footer_height(s)});
-        out.push_back(std::move(canvas));
+    if (sheet.least < sheet.most) {
+        const std::size_t fewest = sheets(sheet.least);
+        for (double size = sheet.most; size > sheet.least; size *= 0.97)
+            if (sheets(size) <= fewest) {
+                u = size;
+                break;
+            }
     }
+    const Scene s = scene(outing, windows, timeline, options, u);
+    std::vector<Page> pages = pages_of(s, sheet);
+    std::vector<Canvas> out;
+    for (std::size_t p = 0; p < pages.size(); ++p) out.push_back(draw_page(s, sheet, pages, p));
     return out;
 }
 

@@ -1,6 +1,7 @@
 #include "check/check.h"
 
 #include <fmt/format.h>
+#include <CLI/CLI.hpp>
 
 #include <memory>
 #include <nlohmann/json.hpp>

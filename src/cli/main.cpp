@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <CLI/CLI.hpp>
 
 #include <cstdio>
 #include <exception>
@@ -13,8 +14,18 @@ int run(int argc, char** argv) {
     CLI::App app{"Handrail: plan, check, brief, run, re-plan and close out a spacewalk.\n" + std::string(caution)};
     app.require_subcommand(1);
     app.set_version_flag("--version", "handrail 0.1.0");
+    add_brief(app);
     add_check(app);
+    add_import(app);
     add_plan(app);
+    add_open(app);
+    add_log(app);
+    add_status(app);
+    add_options(app);
+    add_adopt(app);
+    add_close(app);
+    add_export(app);
+    add_prebreathe(app);
     add_serve(app);
     add_sky(app);
     add_suits(app);

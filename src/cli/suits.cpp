@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <CLI/CLI.hpp>
 
 #include <algorithm>
 #include <cmath>
@@ -50,6 +51,11 @@ std::string amount(Consumable c, double value) {
     return fmt::format("{:.0f} {}", value, unit(c));
 }
 
+/// Never "0 %": the band is an assumption, and nothing is certain.
+std::string odds(double chance) {
+    return chance < 0.01 ? "under 1 %" : chance > 0.99 ? "over 99 %" : fmt::format("{:.0f} %", 100 * chance);
+}
+
 std::string in_three_units(Watts rate) {
     return fmt::format("{:.0f} W ({:.0f} kcal/h, {:.0f} BTU/h)", rate.value(), kilocalories_per_hour(rate),
                        btu_per_hour(rate));
@@ -62,9 +68,19 @@ constexpr std::string_view assumptions =
     "the "
     "file must be replaced by the programme's own.";
 
+bool limited(const SuitType& suit) {
+    return std::ranges::any_of(capacity(suit), [](double full) { return std::isfinite(full); });
+}
+
+constexpr std::string_view never_runs_out = "Nothing that this suit carries runs out.\n";
+
 void print_durations(const Outing& outing, Crew crew) {
     const SuitType& suit = outing.suit_of(crew);
     const CrewMember& person = outing.person(crew);
+    if (!limited(suit)) {
+        fmt::print("{}  {}, {}\n{}\n", word(crew), person.name, suit.name, never_runs_out);
+        return;
+    }
     fmt::print(
         "{}  {}, {}\nHow long a full suit lasts at each effort until the reserve ({} at {:.0f} W) is met, h:mm, "
         "in sunlight:\n\n",
@@ -91,32 +107,33 @@ void print_durations(const Outing& outing, Crew crew) {
 }
 
 /// The hardest stretches beside what a suit is designed to carry.
-void print_workload(const SuitRun& run) {
+void print_workload(const SuitRun& run, const SuitType& suit) {
     fmt::print("Work: {} on average", in_three_units(run.plan.mean_metabolic));
     for (const DesignRate& design : {design_rates[1], design_rates[2]})
         if (const auto hardest = hardest_stretch(run.work.loads, design.length))
             fmt::print("; hardest {} {:.0f} W from PET {} (design peak {:.0f} W)", print_duration(design.length),
                        hardest->mean.value(), print_pet(hardest->from), design.rate.value());
+    fmt::print(".\n");
+    if (!suit.co2_capacity) return;  // the measurements are of a suit that scrubs its CO2
     Watts most{0};
     for (const Load& load : run.work.loads) most = std::max(most, load.metabolic);
     const InspiredCo2 breathed = inspired_co2(most);
-    fmt::print(".\nInspired CO2 at the hardest rate, {:.0f} W: about {:.1f} mmHg (mean of 19 people, sd {:.1f}).\n",
+    fmt::print("Inspired CO2 at the hardest rate, {:.0f} W: about {:.1f} mmHg (mean of 19 people, sd {:.1f}).\n",
                most.value(), breathed.mmhg, breathed.sd_mmhg);
 }
 
 void print_summary(const Forecast& forecast) {
-    fmt::print("{:<14}{:>10}{:>10}{:>12}{:>22}{:>12}{:>10}{:>18}\n", "", "full", "reserve", "at return", "90 % band",
+    fmt::print("{:<14}{:>10}{:>10}{:>12}{:>24}{:>15}{:>10}{:>20}\n", "", "full", "reserve", "at return", "90 % band",
                "over reserve", "in hand", "odds it is touched");
     for (Consumable c : all_consumables) {
         if (!forecast.carries(c)) continue;
         const std::size_t i = index(c);
         const double left = forecast.at_return().left[i], band = band_90 * forecast.at_return().sd[i];
         const double over = forecast.capacity[i] - forecast.at_return().used[i] - forecast.reserve[i];
-        fmt::print("{:<14}{:>10}{:>10}{:>12}{:>22}{:>12}{:>10}{:>18}\n", word(c), amount(c, forecast.capacity[i]),
+        fmt::print("{:<14}{:>10}{:>10}{:>12}{:>24}{:>15}{:>10}{:>20}\n", word(c), amount(c, forecast.capacity[i]),
                    amount(c, forecast.reserve[i]), amount(c, left),
                    fmt::format("{} .. {}", amount(c, std::max(0.0, left - band)), amount(c, left + band)),
-                   amount(c, over), clock(*forecast.in_hand(c)),
-                   fmt::format("{:.1f} %", 100 * forecast.chance_reserve_touched(c)));
+                   amount(c, over), clock(*forecast.in_hand(c)), odds(forecast.chance_reserve_touched(c)));
     }
     if (const auto least = forecast.at_return().least)
         fmt::print("Limiting: {}, {} beyond its reserve at return at this outing's mean draw.\n", word(*least),
@@ -313,10 +330,14 @@ void run(const Options& options) {
     } else {
         for (const SuitRun& one : runs) {
             fmt::print("{}  {}, {}\n", word(one.crew), outing.person(one.crew).name, outing.suit_of(one.crew).name);
-            print_workload(one);
-            print_summary(one.plan);
-            if (one.estimate) print_estimate(one);
-            print_margins(outing, timeline.value(), one);
+            print_workload(one, outing.suit_of(one.crew));
+            if (limited(outing.suit_of(one.crew))) {
+                print_summary(one.plan);
+                if (one.estimate) print_estimate(one);
+                print_margins(outing, timeline.value(), one);
+            } else {
+                fmt::print("{}", never_runs_out);
+            }
             fmt::print("\n");
         }
         fmt::print("{}\n{}\n", assumptions, caution);

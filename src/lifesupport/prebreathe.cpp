@@ -65,9 +65,15 @@ public:
         return std::nullopt;
     }
 
-    /// Where something to be done before the depress goes.
+    /// Where something to be done before the depress goes: before its first row, even if a hold cuts it in two.
     std::size_t before_depress() const {
-        return !rows_.empty() && rows_.back().kind == StageKind::depress ? rows_.size() - 1 : rows_.size();
+        std::size_t first = rows_.size();
+        if (rows_.empty() || rows_.back().kind != StageKind::depress) return first;
+        while (first > 0 && rows_[first - 1].stage == rows_.back().stage &&
+               (rows_[first - 1].kind == StageKind::depress || rows_[first - 1].kind == StageKind::hold))
+            --first;
+        while (rows_[first].kind == StageKind::hold) ++first;  // held before the ramp began
+        return first;
     }
 
     /// Splits the row at `at`; the index of its second half (or of the row itself when it starts there).
@@ -79,7 +85,6 @@ public:
         const KiloPascal between = pressure_at(rows_[i], first);
         rows_[i].pressure_end = between;
         rows_[i].duration = first;
-        if (rows_[i].kind == StageKind::depress) rows_[i].kind = StageKind::planned;
         second.pressure_start = between;
         second.start = at;
         second.duration -= first;
@@ -169,6 +174,12 @@ std::optional<Misplaced> place(Course& course, const Break& broken, const Event&
     if (course.rows()[*row].kind == StageKind::off_oxygen)
         return Misplaced{event.which, fmt::format("At {} there is a break already; give one break that covers both.",
                                                   print_utc(event.at))};
+    if (course.rows()[*row].stage + 1 == protocol.stages.size() && course.rows().back().kind == StageKind::depress)
+        return Misplaced{
+            event.which,
+            fmt::format("At {} the depress is under way: a break there means going back to cabin pressure. "
+                        "Give it as a break just before {}, when the depress begins.",
+                        print_utc(event.at), print_utc(course.rows()[course.before_depress()].start))};
     BreakCost cost{broken, on_oxygen(course.rows()[*row].oxygen), {}, {}};
     if (!cost.on_oxygen) {  // nothing was being washed out, so nothing is lost and the clock does not wait
         costs.push_back(cost);

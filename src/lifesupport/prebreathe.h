@@ -104,7 +104,8 @@ struct Misplaced {
 /// The course of the protocol begun at `start`. Holds and breaks are placed by the clock, in time order. The depress is
 /// the last stage if it ramps to suit pressure or below; its start is the earliest depress. A break counts where oxygen
 /// is breathed (a share of 80 % or more), is spent on air at the stage's pressure, and is repaid at the end of the
-/// stage it interrupts; a new start runs the whole protocol again.
+/// stage it interrupts; a new start runs the whole protocol again. A break during the depress is refused: it means
+/// going back to cabin pressure.
 std::variant<PrebreatheCourse, Misplaced> run_prebreathe(const Prebreathe& protocol, KiloPascal suit_pressure,
                                                          Utc start, std::span<const Hold> holds = {},
                                                          std::span<const Break> breaks = {});

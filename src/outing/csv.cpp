@@ -130,6 +130,7 @@ std::optional<CsvTable> CsvTable::read(const Source& source, const std::vector<s
             errors.add(cell.place, "header", "each column once", shown_text(cell.text) + " again", "take one out");
         table.columns_.push_back(cell.text);
     }
+    if (errors.count() != before) return std::nullopt;
     for (const std::string_view column : needed)
         if (!table.has(column))
             errors.add(rows.front().front().place, "header", fmt::format("a column {}", column), "none", "add it");

@@ -27,6 +27,14 @@ std::string element_path(std::string_view parent, std::string_view word, const N
     return parent.empty() ? label : fmt::format("{}, {}", parent, label);
 }
 
+/// `add duration = "12 min"`, `add [[task.step]]`.
+std::string how_to_add(const Field& field, const Section& section) {
+    if (!field.section) return fmt::format("add {} = {}", field.key, field.example);
+    const std::string header =
+        section.word == "file" ? std::string(field.key) : fmt::format("{}.{}", section.word, field.key);
+    return field.kind == Kind::section ? fmt::format("add [{}]", header) : fmt::format("add [[{}]]", header);
+}
+
 /// Not a number when the value is none.
 double number_in(const Node& node) {
     if (const auto* whole = std::get_if<std::int64_t>(&node.value)) return static_cast<double>(*whole);
@@ -63,10 +71,7 @@ Fields::Fields(const Node& node, const Section& section, std::string path, Conte
     }
     for (const Field& one : section.fields) {
         if (!one.required || detail::find(*table_, one.key)) continue;
-        const std::string remedy = one.section ? fmt::format("add {}[{}]{}", one.kind == Kind::section ? "" : "[",
-                                                             one.key, one.kind == Kind::section ? "" : "]")
-                                               : fmt::format("add {} = {}", one.key, one.example);
-        errors.add(node.place, path_of(one.key), expectation(one), "nothing", remedy);
+        errors.add(node.place, path_of(one.key), expectation(one), "nothing", how_to_add(one, section));
     }
 }
 
@@ -383,7 +388,7 @@ std::optional<std::size_t> Fields::choice(std::string_view key) const {
     return node ? word_index(field(key), *node) : std::nullopt;
 }
 
-std::vector<std::size_t> Fields::choices(std::string_view key) const {
+std::vector<std::size_t> Fields::words(std::string_view key) const {
     const Node* node = find(key);
     std::vector<std::size_t> all;
     const auto add = [&](const Node& element) {

@@ -77,7 +77,7 @@ public:
     void take(std::string_view key, std::vector<Enum>& target) const {
         if (!has(key)) return;
         target.clear();
-        for (const std::size_t chosen : choices(key)) target.push_back(static_cast<Enum>(chosen));
+        for (const std::size_t chosen : words(key)) target.push_back(static_cast<Enum>(chosen));
     }
 
     /// Each text of a list with the place where it stands.
@@ -86,6 +86,8 @@ public:
         Place place;
     };
     std::vector<Placed> texts(std::string_view key) const;
+    /// Which of the field's words a choice or list of choices gives; wrong ones are reported and left out.
+    std::vector<std::size_t> words(std::string_view key) const;
 
     void wrong(std::string_view key, std::string expected, std::string found, std::string remedy) const;
     void wrong_at(Place place, std::string_view key, std::string expected, std::string found, std::string remedy) const;
@@ -96,7 +98,6 @@ private:
     /// The text of a value that must be one; a bare number gets its own remedy.
     const std::string* text(const Field& field, const Node& node) const;
     std::optional<std::size_t> choice(std::string_view key) const;
-    std::vector<std::size_t> choices(std::string_view key) const;
     std::optional<std::size_t> word_index(const Field& field, const Node& node) const;
     template <class T, class Parse>
     void take_parsed(std::string_view key, Kind kind, T& target, Parse parse) const;

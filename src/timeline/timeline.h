@@ -88,7 +88,8 @@ Result<Timeline> read_timeline(const Outing& outing, const std::string& text, co
 Effort effort_of(const Outing& outing, const Activity& activity, SizeClass load);
 /// "Swap the coolant valve: open the panel", "translate to Radiator root", "glove check".
 std::string title(const Outing& outing, const Activity& activity);
-/// A table for people: PET, duration, EV1, EV2, arm, IV, ground, place. Ends with left-out tasks and the caution.
+/// A table for people, 120 columns: PET, duration, EV1, EV2, one column for arm, IV and ground, place. Ends with
+/// left-out tasks and the caution.
 std::string print_table(const Outing& outing, const Timeline& timeline);
 
 }  // namespace handrail

@@ -13,7 +13,7 @@ constexpr std::size_t time_width = 5;      // "02:40"
 constexpr std::size_t duration_width = 7;  // "120:00", right-aligned under "min:s"
 constexpr std::size_t place_width = 18;
 constexpr std::size_t gap = 2;
-constexpr std::size_t narrow_lane_width = 13;  // arm, IV, ground
+constexpr std::size_t inside_width = 26;  // one column for arm, IV and ground: they have little to say
 
 /// Columns a code point takes in a terminal: none for combining marks, two for the wide East Asian blocks.
 std::size_t columns_of(char32_t c) {
@@ -82,28 +82,33 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t columns) {
 }
 
 struct Column {
-    Lane lane;
-    std::size_t width;
+    std::string head;
+    std::vector<Lane> lanes;
+    std::size_t width = 0;
 };
 
-/// The crew always; the others where the timeline uses them.
-std::vector<Column> columns_for(const Timeline& timeline) {
-    std::vector<Column> columns{{Lane::ev1, 0}, {Lane::ev2, 0}};
-    std::size_t left = table_width - time_width - duration_width - place_width - 3 * gap;
+/// The crew always; one column for the others if the timeline uses any of them.
+std::vector<Column> columns_for(const Outing& outing, const Timeline& timeline) {
+    std::vector<Column> columns;
+    for (const Crew c : both_crew)
+        columns.push_back({std::string(word(c)) + " " + outing.person(c).name, {lane_of(c)}, 0});
+    std::size_t left = table_width - time_width - duration_width - place_width - 4 * gap;
+    Column inside{"", {}, inside_width};
     for (const Lane lane : {Lane::arm, Lane::iv, Lane::ground}) {
         if (std::ranges::none_of(timeline.activities, [&](const Activity& a) { return a.on(lane); })) continue;
-        columns.push_back({lane, narrow_lane_width});
-        left -= narrow_lane_width + gap;
+        inside.head += (inside.lanes.empty() ? "" : ", ") + std::string(word(lane));
+        inside.lanes.push_back(lane);
     }
-    columns[0].width = (left - gap) / 2;
-    columns[1].width = left - gap - columns[0].width;
+    if (!inside.lanes.empty()) {
+        columns.push_back(std::move(inside));
+        left -= inside_width + gap;
+    }
+    columns[0].width = left / 2;
+    columns[1].width = left - columns[0].width;
     return columns;
 }
 
-/// The first lane of an activity tells what it is, the others whom they work with.
-std::string cell(const Outing& outing, const Activity& activity, Lane lane) {
-    if (!activity.on(lane)) return {};
-    if (lane == activity.lanes.front()) return title(outing, activity) + (activity.as_run ? " (as run)" : "");
+std::string beside(const Outing& outing, const Activity& activity, Lane lane) {
     const std::string_view first = word(activity.lanes.front());
     if (lane != Lane::arm || !activity.step) return fmt::format("with {}", first);
     switch (outing.step(*activity.step).arm) {
@@ -115,6 +120,21 @@ std::string cell(const Outing& outing, const Activity& activity, Lane lane) {
             return fmt::format("with {}", first);
     }
     return {};
+}
+
+/// The first lane of an activity tells what it is, the others whom they work with.
+std::string cell(const Outing& outing, const Activity& activity, const Column& column) {
+    std::string text;
+    for (const Lane lane : column.lanes) {
+        if (!activity.on(lane)) continue;
+        const bool is_first = lane == activity.lanes.front();
+        const std::string what =
+            is_first ? title(outing, activity) + (activity.as_run ? " (as run)" : "") : beside(outing, activity, lane);
+        const bool crew = lane == Lane::ev1 || lane == Lane::ev2;
+        text +=
+            (text.empty() ? "" : "; ") + (crew ? what : fmt::format("{}{} {}", word(lane), is_first ? ":" : "", what));
+    }
+    return text;
 }
 
 std::string place_of(const Outing& outing, const Activity& activity) {
@@ -164,15 +184,12 @@ std::string print_table(const Outing& outing, const Timeline& timeline) {
                           timeline.bindings.size(), print_pet(timeline.finish())));
     text += "\n";
 
-    const std::vector<Column> columns = columns_for(timeline);
+    const std::vector<Column> columns = columns_for(outing, timeline);
     std::vector<std::size_t> widths{time_width, duration_width};
     std::vector<std::vector<std::string>> head{{"PET"}, {fmt::format("{:>{}}", "min:s", duration_width)}};
     for (const Column& column : columns) {
         widths.push_back(column.width);
-        const bool is_crew = column.lane == Lane::ev1 || column.lane == Lane::ev2;
-        std::string name(word(column.lane));
-        if (is_crew) name += " " + outing.person(column.lane == Lane::ev1 ? Crew::ev1 : Crew::ev2).name;
-        head.push_back(wrapped(name, column.width));
+        head.push_back(wrapped(column.head, column.width));
     }
     widths.push_back(place_width);
     head.push_back({"place"});
@@ -185,8 +202,7 @@ std::string print_table(const Outing& outing, const Timeline& timeline) {
     for (const Activity& activity : timeline.activities) {
         std::vector<std::vector<std::string>> cells{
             {print_pet(activity.start)}, {fmt::format("{:>{}}", minutes_seconds(activity.duration), duration_width)}};
-        for (const Column& column : columns)
-            cells.push_back(wrapped(cell(outing, activity, column.lane), column.width));
+        for (const Column& column : columns) cells.push_back(wrapped(cell(outing, activity, column), column.width));
         cells.push_back(wrapped(place_of(outing, activity), place_width));
         append_row(text, cells, widths);
     }

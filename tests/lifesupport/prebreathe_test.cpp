@@ -128,6 +128,21 @@ TEST(Hold, AtATimeGoesOnWithThatStagesGas) {
     EXPECT_EQ(course.rows.at(2).start, at(100_min));
 }
 
+TEST(Hold, DuringTheDepressLeavesItsStartWhereItWas) {
+    const PrebreatheCourse course = run(staged(), {{30_min, at(870_min)}});
+    EXPECT_EQ(course.depress, at(855_min));
+    EXPECT_EQ(course.end, at(915_min));
+    EXPECT_NEAR(course.r_at_depress, 1.6524, 0.0005);
+}
+
+TEST(Hold, AtTheMomentOfTheDepressComesBeforeIt) {
+    EXPECT_EQ(run(staged(), {{30_min, at(855_min)}}).depress, at(885_min));
+}
+
+TEST(Break, DuringTheDepressIsRefused) {
+    EXPECT_THAT(refusal(staged(), {}, {{5_min, at(870_min)}}), testing::HasSubstr("depress is under way"));
+}
+
 TEST(Break, IsRepaidTwoForOneAtTheEndOfItsStage) {
     const PrebreatheCourse course = run(staged(), {}, {{8_min, at(800_min)}});
     EXPECT_EQ(course.later, 24_min);  // the break itself and 2 min for each of its minutes

@@ -136,7 +136,7 @@ TEST_F(Passes, AGapNamesWhyEachSourceIsOut) {
     EXPECT_THAT(why, HasSubstr("Northfield below the horizon"));
     EXPECT_THAT(why, HasSubstr("Southgate below its mask of 60 deg"));
     EXPECT_THAT(why, HasSubstr("Relay East behind the Earth"));
-    EXPECT_THAT(why, HasSubstr("Relay West outside the antenna's cone of 30 deg"));
+    EXPECT_THAT(why, HasSubstr("Relay West outside its antenna's cone of 30 deg"));
 }
 
 }  // namespace
