@@ -25,6 +25,7 @@ int run(int argc, char** argv) {
     add_options(app);
     add_plan(app);
     add_prebreathe(app);
+    add_serve(app);
     add_sky(app);
     add_status(app);
     add_suits(app);

@@ -292,6 +292,44 @@ struct Prebreathe {
     Seconds after_break{0};  ///< least time on oxygen after the last break
 };
 
+/// Which distribution a step's low, likely and high describe. log_normal: low and high are the 10th and 90th
+/// percentiles; pert: the ends of a PERT distribution with its peak at likely; none: the likely time, always.
+enum class Spread : std::uint8_t { log_normal, pert, none };
+/// A log-normal share of the planned time: its median, and the standard deviation of its logarithm.
+struct Scatter {
+    double median = 1, sigma = 0;
+};
+/// How long one class of work takes. With `share` its times are planned time × share; without it they follow the
+/// step's own low, likely and high.
+struct WorkClass {
+    Spread spread = Spread::log_normal;
+    std::optional<Scatter> share;
+};
+/// Something that goes wrong now and then.
+struct Trouble {
+    enum class Kind : std::uint8_t {
+        delay,       ///< a step takes longer: a stuck fastener, a connector that does not mate
+        lost,        ///< something is lost: extra time, and the rest of the task is left (close-ups are still done)
+        late_start,  ///< egress starts that much later
+        hold         ///< at some moment nobody starts anything new for so long
+    } kind = Kind::delay;
+    std::string name;
+    Fraction probability;  ///< of each step in `steps`; for late_start and hold: of the outing
+    Duration3 extra{};     ///< PERT
+    Effort effort = Effort::tools;  ///< what the extra time is worked at (delay, lost)
+    std::vector<StepId> steps;      ///< delay, lost
+};
+/// How the outing may run otherwise than planned. The defaults and their sources: risk_defaults.h.
+struct Risk {
+    std::array<WorkClass, effort_count> work;  ///< steps, by effort
+    Scatter translation, handling, airlock;    ///< translations and swaps; pick-ups and put-downs; egress, clean-up, ingress
+    double day = 0;        ///< coefficient of variation of a factor shared by everybody's work, mean 1
+    double person = 0;     ///< of a factor of each person's own, mean 1
+    double metabolic = 0;  ///< of a factor on each person's metabolic rate, mean 1
+    std::vector<Trouble> troubles;
+    Fraction confidence{0.95};  ///< of coming home in time with the reserves, at a decision gate
+};
+
 struct Outing {
     std::string name, about;  ///< about: words for the public
     std::string note;         ///< "invented" and the like
@@ -308,6 +346,7 @@ struct Outing {
     std::vector<Step> steps;
     std::vector<Order> orders;  ///< all of them: file order, after, within, together
     Rules rules;
+    Risk risk;
     std::optional<Prebreathe> prebreathe;
     std::vector<std::string> doffing;  ///< steps back after repress, in order
     std::string fingerprint;           ///< SHA-256 over the file and its includes, in hex

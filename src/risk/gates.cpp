@@ -1,0 +1,155 @@
+#include <algorithm>
+#include <cmath>
+
+#include "risk/setup.h"
+
+/// When to stop hoping: decision times, solved backwards.
+namespace handrail::risk::detail {
+namespace {
+
+/// Runs for narrowing a gate down and for settling it: a standard error of 0.7 and 0.5 % at 95 %.
+constexpr std::uint32_t rough_runs = 1024;
+constexpr std::uint32_t fine_runs = 2048;
+/// A gate is a time on a wall: nobody reads seconds.
+constexpr float resolution = 60;
+/// Required tasks count as not endangered by differences within the noise of the fine runs.
+constexpr double required_noise = 0.01;
+
+struct Answer {
+    double home = 0, required = 0, value = 0;
+};
+
+/// Being late at this decision is evidence of a slow day: the work done so far took `shift` longer than planned.
+Factors given_lateness(const Setup& setup, const Decision& decision, float shift) {
+    if (decision.work_mean <= 0 || decision.work_planned + shift <= 0) return setup.factors;
+    std::array<double, 3> weights{1, 0, 0};
+    weights[1 + static_cast<std::size_t>(decision.previous_crew)] = 1;
+    // The sum of the work is the factors times a sum of independent times: on the logarithm, a measurement of the
+    // factors with the sum's relative variance.
+    const double relative = decision.work_variance / (static_cast<double>(decision.work_mean) * decision.work_mean);
+    const double noise = std::log1p(relative);
+    const double seen = std::log((decision.work_planned + shift) / decision.work_mean) + noise / 2;
+    return given(setup.factors, weights, seen, noise);
+}
+
+class Solver {
+public:
+    Solver(Setup& setup, const Options& options) : setup_(setup), options_(options) {
+        gates_.policy.sure = true;
+        gates_.policy.gate.assign(setup.problem.tasks.size(), never);
+    }
+
+    Gates run() {
+        const Program& whole = setup_.programs.whole();
+        for (std::size_t d = whole.decisions.size(); d-- > 0;)
+            if (whole.decisions[d].first) solve(static_cast<int>(d));
+        std::reverse(gates_.table.begin(), gates_.table.end());
+        return std::move(gates_);
+    }
+
+private:
+    Answer ask(const Decision& decision, int d, float at, const Kept& kept, bool begin, std::uint32_t runs) {
+        From from;
+        from.decision = d;
+        from.shift = at - decision.planned;
+        from.begin = begin;
+        Batch batch;
+        batch.runs = runs;
+        batch.seed = options_.seed + 0x6a7e;  // not the runs that will judge the gates
+        batch.threads = options_.threads;
+        const Runs result = simulate(setup_.ground, setup_.programs, given_lateness(setup_, decision, from.shift),
+                                     gates_.policy, batch, from, kept);
+        Answer answer;
+        for (std::size_t i = 0; i < result.finish.size(); ++i) {
+            answer.home += result.finish[i] <= setup_.ground.limit && result.reserve_kept[i] ? 1 : 0;
+            answer.required += result.required[i];
+            answer.value += result.value[i];
+        }
+        const auto n = static_cast<double>(runs);
+        return {answer.home / n, answer.required / n, answer.value / n};
+    }
+
+    struct Verdict {
+        bool begin = false;
+        Gate::Because because = Gate::Because::home;
+        double home = 0;
+    };
+    Verdict judge(const Decision& decision, int d, float at, const Kept& without, bool comparable, std::uint32_t runs) {
+        const Answer with = ask(decision, d, at, {}, true, runs);
+        Verdict verdict;
+        verdict.home = with.home;
+        if (with.home < setup_.ground.confidence) return verdict;
+        verdict.begin = true;
+        if (!decision.optional || !comparable) return verdict;
+        const Answer left = ask(decision, d, at, without, false, runs);
+        if (with.required < setup_.ground.confidence && with.required < left.required - required_noise)
+            return {false, Gate::Because::required, with.home};
+        if (with.value < left.value) return {false, Gate::Because::value, with.home};
+        return verdict;
+    }
+
+    void solve(int d) {
+        const Program& whole = setup_.programs.whole();
+        const Decision& decision = whole.decisions[static_cast<std::size_t>(d)];
+        const auto task = static_cast<std::size_t>(decision.task);
+        Kept without = whole.kept;
+        without[task] = 0;
+        const bool comparable =
+            decision.optional && same_until(whole, setup_.programs.at(without), decision.node);
+
+        Gate gate;
+        gate.task = static_cast<TaskId>(decision.task);
+        if (decision.previous_step >= 0) gate.after = static_cast<StepId>(decision.previous_step);
+        gate.crew = static_cast<Crew>(decision.previous_crew);
+        gate.planned = pet(Seconds{std::lround(decision.planned)});
+        gate.start_home_by = pet(Seconds{static_cast<Seconds::rep>(std::floor(decision.home_sure))});
+
+        // Nobody is here before everything has taken two thirds of its time, nor begins what cannot fit at likely times.
+        float low = setup_.ground.now + (decision.planned - setup_.ground.now) * 2 / 3;
+        float high = std::max(low, std::min(decision.latest_whole, decision.home_sure));
+        Verdict at_low = judge(decision, d, low, without, comparable, fine_runs);
+        const Verdict at_high = judge(decision, d, high, without, comparable, fine_runs);
+        gate.because = at_high.because;
+        gate.home = {at_high.home, error(at_high.home)};
+        if (at_high.begin) {
+            gate.always = true;
+            gate.begin_until = pet(Seconds{static_cast<Seconds::rep>(std::floor(high))});
+            gates_.policy.gate[task] = high;
+        } else if (!at_low.begin) {
+            gate.because = at_low.because;
+            gate.home = {at_low.home, error(at_low.home)};
+            gates_.policy.gate[task] = -never;
+        } else {
+            while (high - low > resolution) {
+                const float middle = (low + high) / 2;
+                const bool settle = high - low <= 4 * resolution;
+                const Verdict verdict = judge(decision, d, middle, without, comparable, settle ? fine_runs : rough_runs);
+                if (verdict.begin) {
+                    low = middle;
+                    at_low = verdict;
+                } else {
+                    high = middle;
+                    gate.because = verdict.because;
+                }
+            }
+            // Down to the whole minute, which is what the table and the runs go by.
+            low = std::floor(low / resolution) * resolution;
+            gate.home = {at_low.home, error(at_low.home)};
+            gate.begin_until = pet(Seconds{std::lround(low)});
+            gates_.policy.gate[task] = low;
+        }
+        gates_.table.push_back(gate);
+    }
+
+    static double error(double p) { return std::sqrt(p * (1 - p) / fine_runs); }
+
+    Setup& setup_;
+    const Options& options_;
+    Gates gates_;
+};
+
+}  // namespace
+
+Gates solve_gates(Setup& setup, const Options& options) { return Solver(setup, options).run(); }
+
+}  // namespace handrail::risk::detail
