@@ -1,5 +1,7 @@
 #include <fmt/format.h>
 
+#include <CLI/CLI.hpp>
+
 #include "cli/commands.h"
 #include "cli/day.h"
 #include "cli/terminal.h"

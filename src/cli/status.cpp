@@ -1,5 +1,7 @@
 #include <fmt/format.h>
 
+#include <CLI/CLI.hpp>
+
 #include <cstdio>
 
 #include "cli/commands.h"

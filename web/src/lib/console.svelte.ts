@@ -30,6 +30,7 @@ export class Console {
   practice = $state(false); // the server's clock does not show the present
   lastOwn = $state<number | null>(null); // the newest entry written from here
   private heard: readonly Heard[] = [];
+  private firstGuess: number | null = null; // from the first document, until a heartbeat tells better
   private tick = $state(0);
   private stop: (() => void) | null = null;
   private openedAt = 0;
@@ -38,7 +39,7 @@ export class Console {
   /** The server's clock now; our own until it has spoken. */
   readonly utc: UtcMs = $derived.by(() => {
     const local = this.tick;
-    return utcMs(local + (offset(this.heard) ?? Date.now() - local));
+    return utcMs(local + (offset(this.heard) ?? this.firstGuess ?? Date.now() - local));
   });
   readonly pet: PetSeconds = $derived.by(() => {
     const zero = this.status?.pet_zero;
@@ -160,6 +161,7 @@ export class Console {
   }
 
   private onStatus(whole: Status | PublicStatus): void {
+    this.firstGuess ??= Date.parse(whole.utc) - performance.now();
     if (whole.role === 'public') this.everyone = whole;
     else this.status = whole;
     this.alive();
