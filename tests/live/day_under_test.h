@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <memory>
 #include <stdexcept>
 #include <string>
@@ -203,6 +204,44 @@ public:
         Understood understood = std::get<Understood>(read);
         if (visibility) understood.visibility = visibility;
         add(entry_of(understood, day(pet), "lead", at));
+        return *this;
+    }
+    /// Logs PET zero, egress and every step that the plan starts or ends up to this PET, each at its planned time.
+    DayUnderTest& follow_plan_until(const std::string& pet) {
+        struct Event {
+            Pet at;
+            int order;  ///< ends before starts
+            std::string line;
+        };
+        std::vector<Event> events{{Pet{}, 0, "pet zero"}};
+        for (const Activity& activity : plan_.activities) {
+            const std::string label = activity.step ? outing().step(*activity.step).label : "";
+            switch (activity.kind) {
+                case ActivityKind::egress:
+                    events.push_back({activity.end(), 0, "egress done"});
+                    break;
+                case ActivityKind::step:
+                    events.push_back({activity.start, 1,
+                                      std::string(activity.on(Lane::ev1) != activity.on(Lane::ev2)
+                                                      ? activity.on(Lane::ev1) ? "EV1 " : "EV2 "
+                                                      : "") +
+                                          "started " + label});
+                    events.push_back({activity.end(), 0, "finished " + label});
+                    break;
+                case ActivityKind::clean_up:
+                    events.push_back({activity.start, 1, "clean-up"});
+                    break;
+                case ActivityKind::ingress:
+                    events.push_back({activity.start, 1, "ingress"});
+                    events.push_back({activity.end(), 0, "hatch closed"});
+                    break;
+                default:
+                    break;
+            }
+        }
+        std::ranges::stable_sort(events, {}, [](const Event& e) { return std::pair(e.at, e.order); });
+        for (const Event& event : events)
+            if (to_utc(event.at, pet_zero_) <= utc(pet)) say(print_pet_seconds(event.at), event.line);
         return *this;
     }
     Day day(const std::string& pet) const { return fold(outing(), windows_, entries_, utc(pet)); }
