@@ -17,8 +17,10 @@ int run(int argc, char** argv) {
     add_brief(app);
     add_check(app);
     add_import(app);
+    add_learn(app);
     add_plan(app);
     add_prebreathe(app);
+    add_risk(app);
     add_sky(app);
     add_suits(app);
     try {
