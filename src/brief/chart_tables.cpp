@@ -14,7 +14,7 @@
 namespace handrail::brief::chart {
 namespace {
 
-constexpr double head_h = 1.9, row_h = 1.42, gap_w = 2.0, legend_w = 44;
+constexpr double head_h = 1.9, row_h = 1.42, gap_w = 2.0, legend_w = 44, least_block_w = 30;
 
 /// Left edges of the task table's columns, as shares of one column block's width in multiples of u.
 struct Columns {
@@ -70,7 +70,8 @@ Split split(const Scene& scene, double width, std::size_t tasks, bool with_rest)
     if (!with_rest) return {2, (width - gap_w * u) / 2, 0};
     const double rest = width - (legend_w + gap_w) * u;
     const double share = scene.timeline.left_out.empty() ? 0.86 : 0.74;
-    if (tasks > 6) return {2, (rest * share - gap_w * u) / 2, rest * (1 - share) - gap_w * u};
+    const double half = (rest * share - gap_w * u) / 2;
+    if (tasks > 6 && half >= least_block_w * u) return {2, half, rest * (1 - share) - gap_w * u};
     return {1, rest * 0.56 - gap_w * u, rest * 0.44};
 }
 

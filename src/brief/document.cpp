@@ -23,7 +23,8 @@ p { margin: .3rem 0; }
 .note { color: #4a5663; font-size: .85rem; }
 .governs { border: 2px solid #8a5200; background: #fdf0d8; color: #18212b; padding: .35rem .6rem; font-weight: bold;
   font-size: .9rem; margin: .7rem 0; }
-.facts { display: flex; flex-wrap: wrap; gap: .3rem 1.6rem; margin: .6rem 0; padding: 0; list-style: none; }
+.facts { margin: .6rem 0; padding: 0; list-style: none; }
+.facts li { display: inline-block; margin: 0 1.6rem .2rem 0; }
 .facts b { font-size: 1.15rem; }
 table { border-collapse: collapse; width: 100%; }
 caption { text-align: left; color: #4a5663; font-size: .85rem; padding-bottom: .3rem; }
@@ -59,10 +60,15 @@ ul.beside li { margin-bottom: .25rem; }
 .small td { padding-top: .2rem; padding-bottom: .2rem; }
 .small .step { font-weight: normal; font-size: 1rem; }
 .small .when b { font-size: 1rem; }
+.name { font-weight: bold; }
+.blank { width: 9rem; }
+.blank .line { width: 8.4rem; }
 .hands { font-size: .92rem; }
 .hands dt { font-size: .8rem; color: #4a5663; }
 .hands dd { margin: 0 0 .25rem; }
 .hands dl { margin: 0; }
+.tight h2 { margin: .9rem 0 .25rem; font-size: 1.1rem; }
+.tight th, .tight td { padding-top: .14rem; padding-bottom: .14rem; }
 .mean { color: #4a5663; font-size: .92rem; }
 footer { margin-top: 1.5rem; border-top: 1px solid #8a96a3; padding-top: .5rem; }
 @media print {
@@ -84,13 +90,14 @@ std::string css_string(std::string_view text) {
 
 std::string page_style(const Outing& outing, const Timeline& timeline, const Origin& origin) {
     return fmt::format(R"css(@page {{ size: A4 {}; margin: 12mm 11mm 17mm;
-  @bottom-left {{ content: "{} · plan {}"; font: 7pt "DejaVu Sans", sans-serif; color: #4a5663; }}
-  @bottom-center {{ content: "{}"; font: bold 6.4pt "DejaVu Sans", sans-serif; color: #8a5200; width: 58%; }}
-  @bottom-right {{ content: "page " counter(page) " of " counter(pages); font: 7pt "DejaVu Sans", sans-serif; color: #4a5663; }}
+  @bottom-left {{ content: "{}"; font: 7pt "DejaVu Sans", sans-serif; color: #4a5663; }}
+  @bottom-center {{ content: "{}"; font: bold 6.4pt "DejaVu Sans", sans-serif; color: #8a5200; width: 54%; }}
+  @bottom-right {{ content: "plan {} · page " counter(page) " of " counter(pages);
+    font: 7pt "DejaVu Sans", sans-serif; color: #4a5663; }}
 }}
 )css",
                        origin.type == TypeSize::large ? "landscape" : "portrait", css_string(origin.title),
-                       plan_id(outing, timeline), css_string(caution));
+                       css_string(caution), plan_id(outing, timeline));
 }
 
 }  // namespace

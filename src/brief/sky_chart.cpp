@@ -16,7 +16,7 @@ namespace {
 // ISO 216 A4 landscape, in points.
 constexpr Size sheet{841.89, 595.28};
 constexpr double edge = 26, label_w = 118, totals_w = 92, text_size = 7;
-constexpr double sun_h = 17, link_h = 9, row_h = 12.5, row_gap = 2.5, footer_h = 20, gap_line_h = 9.2;
+constexpr double sun_h = 17, link_h = 9, row_h = 12.5, row_gap = 2.5, group_gap = 4, footer_h = 20, gap_line_h = 9.2;
 
 std::string minutes_in(Milliseconds length) {
     const Seconds s = std::chrono::round<Seconds>(length);
@@ -210,9 +210,11 @@ public:
             canvas_.stroke(Path::rectangle(box), {palette::rule, 0.5});
             x = canvas_.text({x + 22, y - 0.3}, text, {.size = text_size, .colour = palette::ink}).right() + 12;
         };
-        entry("in the sun, lit", [&](Box b) { canvas_.fill(b, palette::sunlit); });
-        entry("penumbra", [&](Box b) { penumbra(b); });
-        entry("dark (umbra)", [&](Box b) { canvas_.fill(b, palette::dark); });
+        if (s_.windows.knows("daylight")) {
+            entry("in the sun, lit", [&](Box b) { canvas_.fill(b, palette::sunlit); });
+            if (s_.survey) entry("penumbra", [&](Box b) { penumbra(b); });
+            entry(s_.survey ? "dark (umbra)" : "dark", [&](Box b) { canvas_.fill(b, palette::dark); });
+        }
         if (s_.windows.knows("lit")) {
             entry("shadowed by the station or facing away", [&](Box b) { shadowed(b); });
             entry(fmt::format("glare: sun within {:g}° of the line of sight", s_.outing.station.glare_within.value()),
@@ -257,7 +259,7 @@ private:
     /// The longest wording that fits whole, or nothing: a cut number would mislead.
     void words(Box box, std::span<const std::string> wordings, Colour colour) {
         const TextStyle style{.size = text_size - 0.2};
-        if (canvas_.measure(wordings.back(), style).w > box.w - 3) return;
+        if (canvas_.measure(wordings.back(), style).w > box.w - 4.5) return;
         draw_longest(canvas_, {box.x + 2, box.y + box.h / 2 - text_size * 0.55, box.w - 4, text_size * 1.15}, wordings,
                      {.size = text_size - 0.2, .colour = colour, .align = Align::centre});
     }
@@ -382,7 +384,8 @@ std::vector<Canvas> sky_chart(const SkySpan& s) {
     // What the last sheet needs below the rows: up to half of the gaps' lines a column, and the legend.
     const double tail =
         14 + (gaps.empty() ? 0.0 : 13 + std::min(6.0, std::ceil(static_cast<double>(gaps.size()) / 2)) * gap_line_h);
-    const double head = edge + 31 + (s.survey && !s.survey->warnings.empty() ? 24 : 0) + 26 + 2 * (sun_h + row_gap);
+    const double head =
+        2 * group_gap + edge + 31 + (s.survey && !s.survey->warnings.empty() ? 24 : 0) + 26 + 2 * (sun_h + row_gap);
 
     std::vector<std::vector<Row>> pages(1);
     double used = head, fixed = 0;
@@ -407,7 +410,10 @@ std::vector<Canvas> sky_chart(const SkySpan& s) {
         double at = painter.header(static_cast<int>(p) + 1, static_cast<int>(pages.size()));
         at = painter.axis_and_sun(at);
         at = painter.coverage(at, gaps);
-        for (const Row& row : pages[p]) at = painter.row(row, at);
+        for (std::size_t i = 0; i < pages[p].size(); ++i) {
+            if (i > 0 && pages[p][i].kind != pages[p][i - 1].kind) at += group_gap;
+            at = painter.row(pages[p][i], at);
+        }
         at += 4;
         painter.legend(at);
         at = painter.gap_list(at + 14, gaps, floor_y - at - 14);

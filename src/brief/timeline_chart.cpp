@@ -68,7 +68,7 @@ Sheet sheet_of(SheetKind kind) {
         case SheetKind::a3:
             return {{1190.55, 841.89}, Unit::point, 6.6, 10.5};
         case SheetKind::a4:
-            return {{841.89, 595.28}, Unit::point, 6.2, 8.5};
+            return {{841.89, 595.28}, Unit::point, 6.2, 7.1};
         case SheetKind::screen:
             return {{1920, 1080}, Unit::pixel, 13, 13, true};
     }

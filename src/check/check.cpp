@@ -24,6 +24,7 @@ std::vector<Finding> check(const Outing& outing, const WindowTable& windows, con
     check_tasks(replay, report);
     check_windows(replay, report);
     check_arm(replay, report);
+    check_arm_spans(replay, report);
     check_gloves(replay, report);
     check_rests(replay, report);
     check_open_sites(replay, report);

@@ -36,6 +36,7 @@ constexpr std::array registry{
               "outing items; steps: needs, takes, leaves, installs, moves"},
     RuleEntry{"capacity", "Nobody and no bag holds too much", "outing crew: carry; items: holds"},
     RuleEntry{"arm", "The arm is where it is used, in reach and in time", "outing station: arm"},
+    RuleEntry{"arm-span", "Who is at work with the arm stays with it", "nobody is left on the arm; common practice"},
     RuleEntry{"glove-check", "Gloves are checked often enough", "outing rules: glove_check_every"},
     RuleEntry{"rest", "Hand-heavy work is broken by rest", "outing rules: heavy_limit, rest"},
     RuleEntry{"open-site", "An open worksite is not left alone", "outing steps: opens, close_up"},

@@ -27,7 +27,8 @@ Replay::Replay(const Outing& outing_, const WindowTable& windows_, const Timelin
     for (const Binding& binding : timeline.bindings) lead[index(binding.task)] = binding.lead;
 
     for (const Activity& activity : timeline.activities) activities.push_back(&activity);
-    std::ranges::stable_sort(activities, {}, &Activity::start);
+    // What takes no time (an arm move between two places that coincide) comes before what starts with it.
+    std::ranges::stable_sort(activities, {}, [](const Activity* a) { return std::pair(a->start, a->end()); });
     for (const Activity* activity : activities) {
         for (const Lane lane : activity->lanes) on_lane[static_cast<std::size_t>(lane)].push_back(activity);
         if (activity->step) runs[index(*activity->step)].push_back(activity);
@@ -60,11 +61,12 @@ void Replay::follow(Crew c) {
 void Replay::find_openings() {
     for (const Step& step : outing.steps) {
         const Activity* opening = step.opens ? first_run(step.id) : nullptr;
-        const std::optional<WorksiteId> site = opening ? happens_at(*opening) : std::nullopt;
+        const std::optional<WorksiteId> site = opening ? ends_at(*opening) : std::nullopt;
         if (!site) continue;
         Opening found{.opener = step.id, .site = *site, .opened = opening->end(), .close_ups = {}, .closed = {}};
         for (const StepId id : outing.task(step.task).steps)
-            if (outing.step(id).close_up && outing.step(id).at == site) found.close_ups.push_back(id);
+            if (const Step& close = outing.step(id); close.close_up && (close.to ? close.to : close.at) == site)
+                found.close_ups.push_back(id);
         if (!found.close_ups.empty())
             if (const Activity* last = first_run(found.close_ups.back())) found.closed = last->end();
         openings.push_back(std::move(found));

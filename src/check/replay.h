@@ -28,7 +28,7 @@ struct Opening {
     StepId opener{};
     WorksiteId site{};
     Pet opened{};
-    std::vector<StepId> close_ups;  ///< at that worksite, in file order
+    std::vector<StepId> close_ups;  ///< those that end at that worksite, in file order
     std::optional<Pet> closed;      ///< end of the last of them, if it is on the timeline
 };
 

@@ -14,7 +14,8 @@ void check_partners(Replay& replay, Report& report);          // partner
 void check_open_sites(const Replay& replay, Report& report);  // open-site
 
 // arm.cpp
-void check_arm(const Replay& replay, Report& report);  // arm
+void check_arm(const Replay& replay, Report& report);        // arm
+void check_arm_spans(const Replay& replay, Report& report);  // arm-span
 
 // items.cpp: also fills the loads of the replay's stages
 void check_items(Replay& replay, Report& report);  // item, capacity, returns

@@ -85,6 +85,18 @@ void check_step_windows(const Replay& replay, Report& report, const Activity& ac
     }
 }
 
+/// By step: the one that speaks for it. Steps that must start together are talked through as one.
+std::vector<StepId> voices_of(const Outing& outing) {
+    std::vector<StepId> voices;
+    for (const Step& step : outing.steps) voices.push_back(step.id);
+    for (const Order& order : outing.orders) {
+        if (!order.starts_together) continue;
+        const StepId from = voices[index(order.after)], to = voices[index(order.before)];
+        std::ranges::replace(voices, from, to);
+    }
+    return voices;
+}
+
 }  // namespace
 
 void check_overlaps(const Replay& replay, Report& report) {
@@ -191,20 +203,26 @@ void check_voice(const Replay& replay, Report& report) {
     struct Change {
         Pet at;
         int by;
+        StepId voice;
     };
     std::vector<Change> changes;
+    const std::vector<StepId> voices = voices_of(replay.outing);
     for (const Activity* activity : replay.activities) {
         const bool crew_step = activity->step && (activity->on(Lane::ev1) || activity->on(Lane::ev2));
         if (!crew_step || activity->duration <= Seconds{0}) continue;
-        changes.push_back({activity->start, 1});
-        changes.push_back({activity->end(), -1});
+        changes.push_back({activity->start, 1, voices[index(*activity->step)]});
+        changes.push_back({activity->end(), -1, voices[index(*activity->step)]});
     }
     std::ranges::sort(changes, {}, [](const Change& c) { return std::pair(c.at, c.by); });
     const int loops = replay.outing.rules.voice_loops;
+    std::vector<int> speaking(voices.size(), 0);
     int running = 0, most = 0;
     Pet since{};
     for (std::size_t i = 0; i < changes.size(); ++i) {
-        running += changes[i].by;
+        int& steps = speaking[index(changes[i].voice)];
+        running -= steps > 0 ? 1 : 0;
+        steps += changes[i].by;
+        running += steps > 0 ? 1 : 0;
         const bool settled = i + 1 == changes.size() || changes[i + 1].at != changes[i].at;
         if (!settled) continue;
         if (running > loops) {

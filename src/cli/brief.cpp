@@ -4,9 +4,16 @@
 #include <array>
 #include <cstdio>
 
+#include "brief/calendar.h"
+#include "brief/codes.h"
 #include "brief/cue_sheet.h"
+#include "brief/director_page.h"
+#include "brief/public_script.h"
 #include "brief/timeline_chart.h"
+#include "brief/tool_list.h"
+#include "check/check.h"
 #include "cli/commands.h"
+#include "cli/html_to_pdf.h"
 #include "cli/terminal.h"
 #include "plan/planner.h"
 #include "sky/windows.h"
@@ -17,8 +24,8 @@ namespace {
 
 struct Options {
     std::string file, what, timeline, before, out, reader = "iv", sheet = "a3", now, made;
-    double scale = 0;
-    bool large = false;
+    double scale = 0, minutes = 0, pace = brief::usual_pace;
+    bool large = false, trace = false;
 };
 
 /// Everything a document is made from; nothing else reaches one.
@@ -119,16 +126,55 @@ brief::Origin origin_of(const Options& options, const Material& m, std::string t
             options.large ? brief::TypeSize::large : brief::TypeSize::normal};
 }
 
-void write_cues(const Options& options, const Material& m) {
+/// A text document under the format its file name asks for; `html` and `markdown` make its two forms.
+template <class Html, class Markdown>
+void write_text(const Options& options, const Material& m, const Html& html, const Markdown& markdown) {
     const std::string format = extension_of(options.out);
+    if (format == "md")
+        write_or_fail(options.out, markdown());
+    else if (format == "html")
+        write_or_fail(options.out, html());
+    else if (format == "pdf")
+        write_or_fail(options.out, pdf_or_fail(html(), brief::plan_id(m.outing, m.timeline)));
+    else
+        wrong_format(options, ".html, .pdf or .md");
+}
+
+void write_cues(const Options& options, const Material& m) {
     const brief::Reader reader = reader_of(options.reader);
     const brief::Origin origin = origin_of(options, m, brief::cue_sheet_title(m.outing, reader));
-    if (format == "md")
-        write_or_fail(options.out, brief::cue_sheet_markdown(m.outing, m.windows, m.timeline, reader, origin));
-    else if (format == "html")
-        write_or_fail(options.out, brief::cue_sheet_html(m.outing, m.windows, m.timeline, reader, origin));
-    else
-        wrong_format(options, ".html or .md");
+    write_text(
+        options, m, [&] { return brief::cue_sheet_html(m.outing, m.windows, m.timeline, reader, origin); },
+        [&] { return brief::cue_sheet_markdown(m.outing, m.windows, m.timeline, reader, origin); });
+}
+
+/// Documents that are laid out alike in HTML and Markdown.
+void write_sections(const Options& options, const Material& m, const std::string& title,
+                    const std::vector<brief::Section>& sections, brief::Spacing spacing = brief::Spacing::normal) {
+    const brief::Origin origin = origin_of(options, m, title);
+    write_text(
+        options, m,
+        [&] { return brief::html_document(m.outing, m.timeline, origin, brief::sections_html(sections, spacing)); },
+        [&] { return brief::markdown_document(m.outing, m.timeline, origin, brief::sections_markdown(sections)); });
+}
+
+void write_director(const Options& options, const Material& m) {
+    const std::vector<Finding> findings = check(m.outing, m.windows, m.timeline);
+    write_sections(options, m, "flight director's page",
+                   brief::director_page(m.outing, m.windows, m.timeline, findings), brief::Spacing::tight);
+}
+
+void write_script(const Options& options, const Material& m) {
+    brief::ScriptOptions script;
+    if (options.minutes > 0) script.minutes = options.minutes;
+    script.pace = options.pace;
+    script.trace = options.trace;
+    write_sections(options, m, "words for the public", brief::public_script(m.outing, m.windows, m.timeline, script));
+}
+
+void write_calendar(const Options& options, const Material& m) {
+    if (extension_of(options.out) != "ics") wrong_format(options, ".ics");
+    write_or_fail(options.out, brief::calendar(m.outing, m.timeline));
 }
 
 void run(const Options& options) {
@@ -136,6 +182,11 @@ void run(const Options& options) {
         const Material m = material_or_fail(options);
         if (options.what == "timeline") write_chart(options, m);
         if (options.what == "cues") write_cues(options, m);
+        if (options.what == "tools")
+            write_sections(options, m, "tool and bag list", brief::tool_list(m.outing, m.timeline));
+        if (options.what == "director") write_director(options, m);
+        if (options.what == "script") write_script(options, m);
+        if (options.what == "calendar") write_calendar(options, m);
     } catch (const brief::FontMissing& missing) {
         fail(std::string(missing.what()) + ".");
     }
@@ -145,27 +196,33 @@ void run(const Options& options) {
 
 void add_brief(CLI::App& app) {
     auto options = std::make_shared<Options>();
-    CLI::App* command = app.add_subcommand("brief", "Make the documents that tell a plan: chart, cue sheets");
+    CLI::App* command = app.add_subcommand("brief", "Make the documents that tell a plan, all from the same plan");
     command->footer(
         "Examples:\n"
         "  handrail brief demo/larkspur/outing.toml --timeline plan.json --what timeline --out chart.pdf\n"
         "  handrail brief demo/larkspur/outing.toml --timeline plan.json --what cues --for ev1 --out ev1.html\n"
-        "The end of the file name picks the format: timeline .pdf .svg .png, cues .html .md.");
+        "The end of the file name picks the format: timeline .pdf .svg .png; cues, tools, director and\n"
+        "script .html .pdf .md (.pdf needs the Debian package weasyprint); calendar .ics.");
     command->add_option("file", options->file, "outing file (TOML)")->required();
-    command->add_option("--what", options->what, "timeline or cues")
+    command->add_option("--what", options->what, "timeline, cues, tools, director, script or calendar")
         ->required()
-        ->check(CLI::IsMember({"timeline", "cues"}));
+        ->check(CLI::IsMember({"timeline", "cues", "tools", "director", "script", "calendar"}));
     command->add_option("--timeline", options->timeline, "the plan (JSON); without it the outing is planned first");
     command->add_option("--out", options->out, "file to write")->required();
     command->add_option("--for", options->reader, "cues: whose sheet, ev1, ev2, iv or arm (default iv)")
         ->check(CLI::IsMember({"ev1", "ev2", "iv", "arm"}));
-    command->add_flag("--large", options->large, "cues: large type, on landscape pages");
+    command->add_flag("--large", options->large, "text documents: large type, on landscape pages");
     command->add_option("--sheet", options->sheet, "timeline: a3, a4 or screen (default a3)")
         ->check(CLI::IsMember({"a3", "a4", "screen"}));
     command->add_option("--now", options->now, "timeline: draw this moment (UTC, or PET such as 02:14)");
     command->add_option("--before", options->before, "timeline: show this earlier plan (JSON) under the blocks");
     command->add_option("--scale", options->scale, "timeline: pixels per point of a PNG (default 150 dpi)")
         ->check(CLI::Range(0.2, 8.0));
+    command->add_option("--minutes", options->minutes, "script: no longer than this when read aloud")
+        ->check(CLI::Range(0.5, 600.0));
+    command->add_option("--pace", options->pace, "script: words a minute (default 130)")
+        ->check(CLI::Range(60.0, 250.0));
+    command->add_flag("--trace", options->trace, "script: show which field each line comes from");
     command->add_option("--made", options->made, "words that say when and from what state the document was made");
     command->callback([options] { run(*options); });
 }

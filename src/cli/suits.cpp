@@ -68,9 +68,19 @@ constexpr std::string_view assumptions =
     "the "
     "file must be replaced by the programme's own.";
 
+bool limited(const SuitType& suit) {
+    return std::ranges::any_of(capacity(suit), [](double full) { return std::isfinite(full); });
+}
+
+constexpr std::string_view never_runs_out = "Nothing that this suit carries runs out.\n";
+
 void print_durations(const Outing& outing, Crew crew) {
     const SuitType& suit = outing.suit_of(crew);
     const CrewMember& person = outing.person(crew);
+    if (!limited(suit)) {
+        fmt::print("{}  {}, {}\n{}\n", word(crew), person.name, suit.name, never_runs_out);
+        return;
+    }
     fmt::print(
         "{}  {}, {}\nHow long a full suit lasts at each effort until the reserve ({} at {:.0f} W) is met, h:mm, "
         "in sunlight:\n\n",
@@ -97,16 +107,18 @@ void print_durations(const Outing& outing, Crew crew) {
 }
 
 /// The hardest stretches beside what a suit is designed to carry.
-void print_workload(const SuitRun& run) {
+void print_workload(const SuitRun& run, const SuitType& suit) {
     fmt::print("Work: {} on average", in_three_units(run.plan.mean_metabolic));
     for (const DesignRate& design : {design_rates[1], design_rates[2]})
         if (const auto hardest = hardest_stretch(run.work.loads, design.length))
             fmt::print("; hardest {} {:.0f} W from PET {} (design peak {:.0f} W)", print_duration(design.length),
                        hardest->mean.value(), print_pet(hardest->from), design.rate.value());
+    fmt::print(".\n");
+    if (!suit.co2_capacity) return;  // the measurements are of a suit that scrubs its CO2
     Watts most{0};
     for (const Load& load : run.work.loads) most = std::max(most, load.metabolic);
     const InspiredCo2 breathed = inspired_co2(most);
-    fmt::print(".\nInspired CO2 at the hardest rate, {:.0f} W: about {:.1f} mmHg (mean of 19 people, sd {:.1f}).\n",
+    fmt::print("Inspired CO2 at the hardest rate, {:.0f} W: about {:.1f} mmHg (mean of 19 people, sd {:.1f}).\n",
                most.value(), breathed.mmhg, breathed.sd_mmhg);
 }
 
@@ -318,10 +330,14 @@ void run(const Options& options) {
     } else {
         for (const SuitRun& one : runs) {
             fmt::print("{}  {}, {}\n", word(one.crew), outing.person(one.crew).name, outing.suit_of(one.crew).name);
-            print_workload(one);
-            print_summary(one.plan);
-            if (one.estimate) print_estimate(one);
-            print_margins(outing, timeline.value(), one);
+            print_workload(one, outing.suit_of(one.crew));
+            if (limited(outing.suit_of(one.crew))) {
+                print_summary(one.plan);
+                if (one.estimate) print_estimate(one);
+                print_margins(outing, timeline.value(), one);
+            } else {
+                fmt::print("{}", never_runs_out);
+            }
             fmt::print("\n");
         }
         fmt::print("{}\n{}\n", assumptions, caution);

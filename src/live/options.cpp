@@ -145,7 +145,14 @@ Option complete(const Outing& outing, const Day& day, const Forecast& now, std::
     }
     option.tightest = tightest_of(outing, forecast, suits_of(outing, day, forecast));
     option.changes = changes_of(outing, day, now, forecast);
-    option.findings = findings_of(outing, day, forecast, option.dropped);
+    // Whoever comes in leaves everything else on purpose.
+    const bool coming_in = option.id == "come-in" || option.id == "abort" || day.stand_down;
+    option.findings = findings_of(outing, day, forecast, coming_in ? option.left : option.dropped);
+    if (option.id == "abort") {
+        // What an abort does without is no finding, but must be said.
+        std::erase_if(option.findings, [](const Finding& f) { return f.rule == "ingress" || f.rule == "returns"; });
+        option.changes.emplace_back("nothing is closed up, collected or counted on the way in");
+    }
     option.forecast = std::move(forecast);
     return option;
 }
@@ -192,24 +199,6 @@ std::vector<Option> options_of(const Outing& outing, const Day& day, const Optio
     plan::Freedom in_order;
     in_order.keep_order = true;
     in_order.start_from = day.plan;
-    for (const Task& task : outing.tasks) {
-        if (!any_ahead(outing, now, task.id)) continue;
-        plan::Freedom freedom = in_order;
-        freedom.leave_out = {task.id};
-        const bool required = task.task_class == TaskClass::required;
-        add("leave-out:" + task.key, (required ? "Leave out the required task " : "Leave out ") + task.name,
-            carry_on_with(outing, day, freedom, {}), {task.id});
-    }
-    for (const TaskId id : can_be_handed_over(outing, day, now)) {
-        const auto lead = now.timeline->lead_of(id);
-        if (!lead) continue;
-        plan::Freedom freedom = in_order;
-        freedom.lead = {{id, partner(*lead)}};
-        Forecast forecast = carry_on_with(outing, day, freedom, {});
-        if (forecast.timeline && forecast.timeline->lead_of(id) == partner(*lead))
-            add("hand-over:" + outing.task(id).key,
-                fmt::format("{} leads {}", word(partner(*lead)), outing.task(id).name), std::move(forecast));
-    }
     plan::Freedom free;
     free.start_from = day.plan;
     plan::Budget search;
@@ -218,6 +207,34 @@ std::vector<Option> options_of(const Outing& outing, const Day& day, const Optio
     search.time = budget.time;
     Forecast best = carry_on_with(outing, day, free, search);
     if (!same_future(best, now)) add("replan", "Re-plan freely", std::move(best));
+    std::vector<TaskId> ahead;
+    for (const Task& task : outing.tasks)
+        if (any_ahead(outing, now, task.id)) ahead.push_back(task.id);
+    std::ranges::stable_sort(ahead, [&](TaskId a, TaskId b) {
+        const auto rank = [&](TaskId t) { return outing.task(t).task_class == TaskClass::required ? 1 : 0; };
+        return rank(a) < rank(b);
+    });
+    for (const TaskId id : ahead) {
+        const Task& task = outing.task(id);
+        plan::Freedom freedom = in_order;
+        freedom.leave_out = {id};
+        const bool required = task.task_class == TaskClass::required;
+        add("leave-out:" + task.key, (required ? "Leave out the required task " : "Leave out ") + task.name,
+            carry_on_with(outing, day, freedom, {}), {id});
+    }
+    for (const TaskId id : can_be_handed_over(outing, day, now)) {
+        const auto lead = now.timeline->lead_of(id);
+        if (!lead) continue;
+        plan::Freedom freedom = in_order;
+        freedom.lead = {{id, partner(*lead)}};
+        Forecast forecast = carry_on_with(outing, day, freedom, {});
+        if (!forecast.timeline || forecast.timeline->lead_of(id) != partner(*lead)) continue;
+        // Only worth a line where it gains something.
+        const bool sooner = forecast.finish < now.finish;
+        if (sooner || findings_of(outing, day, forecast, {}).size() < options.front().findings.size())
+            add("hand-over:" + outing.task(id).key,
+                fmt::format("{} leads {}", word(partner(*lead)), outing.task(id).name), std::move(forecast));
+    }
     add("come-in", "Come in now, in order", come_in(outing, day, ComeIn::orderly));
     add("abort", "Come in at once", come_in(outing, day, ComeIn::at_once));
     return options;

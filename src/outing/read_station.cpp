@@ -126,6 +126,20 @@ void read_arm(const Fields& from, Draft& draft) {
                    shown_text(draft.outing.worksite(*parked).id), "park it elsewhere, or correct base or reach");
 }
 
+/// True when the string at this place opens with three quotes at the end of its line: its text begins on the next one.
+bool opens_on_next_line(const Sources& sources, const SourcePlace& place) {
+    for (const Source& source : sources.all()) {
+        if (source.name != place.file) continue;
+        std::string_view rest = source.text;
+        for (int line = 1; line < place.line && !rest.empty(); ++line)
+            rest.remove_prefix(std::min(rest.find('\n'), rest.size() - 1) + 1);
+        std::string_view line = rest.substr(0, rest.find('\n'));
+        line = line.substr(0, line.find_last_not_of(" \t\r") + 1);
+        return line.ends_with("\"\"\"") || line.ends_with("'''");
+    }
+    return false;
+}
+
 std::string element_text(const Fields& from, std::string_view key, Draft& draft, Sources& sources,
                          const std::filesystem::path& folder) {
     std::string name;
@@ -204,6 +218,7 @@ void read_orbit(const Fields& file, Draft& draft, Sources& sources, const std::f
     OrbitSource& orbit = draft.outing.orbit.emplace();
     if (from->has("tle")) {
         orbit.place = source_place(from->place_of("tle"));
+        if (opens_on_next_line(sources, orbit.place)) orbit.place = {orbit.place.file, orbit.place.line + 1, 1};
         from->take("tle", orbit.text);
     } else if (from->has("tle_file")) {
         orbit.text = element_text(*from, "tle_file", draft, sources, folder);

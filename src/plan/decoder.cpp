@@ -346,7 +346,7 @@ void Decoder::apply(int s, Time start, const Sequence& sequence) {
     }
     if (step.iv) iv_free_ = end;
     if (step.ground) ground_free_ = end;
-    if (step.roles != 0) voice_free_ = end;
+    if (step.roles != 0) voice_free_ = std::max(voice_free_, end);  // the longer of two that start together
 
     step_start_[static_cast<std::size_t>(s)] = start;
     step_end_[static_cast<std::size_t>(s)] = end;

@@ -151,7 +151,11 @@ Answer Api::answer(const Request& request, Utc now) {
     const std::variant<Role, Answer> asks = gate_.who_asks(request, now);
     if (const Answer* refused = std::get_if<Answer>(&asks)) return *refused;
     const Role role = std::get<Role>(asks);
-    if (session) return json_answer(json{{"role", std::string(word(role))}, {"tokens", gate_.needs_token()}}.dump());
+    if (session)
+        return json_answer(json{{"role", std::string(word(role))},
+                                {"tokens", gate_.needs_token()},
+                                {"practice", clock_ == ClockKind::practice}}
+                               .dump());
     return api(request, role, now);
 }
 

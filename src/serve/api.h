@@ -34,10 +34,14 @@ private:
     std::list<std::string> oldest_first_;
 };
 
+/// Whether the server's clock shows the present.
+enum class ClockKind : std::uint8_t { real, practice };
+
 /// Turns a request into its answer. Blocking (options may take a second): called on worker threads, any number at once.
 class Api {
 public:
-    Api(Backend& backend, Gate& gate) : backend_(backend), gate_(gate) {}
+    Api(Backend& backend, Gate& gate, ClockKind clock = ClockKind::real)
+        : backend_(backend), gate_(gate), clock_(clock) {}
 
     Answer answer(const Request& request, Utc now);
     /// The role of someone who wants the event stream, or why they don't get it.
@@ -53,6 +57,7 @@ private:
 
     Backend& backend_;
     Gate& gate_;
+    ClockKind clock_;
     Answered answered_;
     std::mutex writing_;
 };

@@ -100,7 +100,7 @@ public:
           backend_(backend),
           clock_(std::move(clock)),
           gate_(options_.tokens),
-          api_(backend_, gate_),
+          api_(backend_, gate_, options_.practice_clock ? ClockKind::practice : ClockKind::real),
           acceptor_(io_),
           news_(io_) {
         open();
@@ -114,9 +114,9 @@ public:
         return fmt::format("http://{}:{}/", host, end.port());
     }
 
-    void run(bool stop_on_signals) {
+    void run(StopOn what) {
         asio::signal_set signals(io_);
-        if (stop_on_signals) {
+        if (what == StopOn::signals) {
             signals.add(SIGINT);
             signals.add(SIGTERM);
             signals.async_wait([this](beast::error_code error, int) {
@@ -388,7 +388,7 @@ Server::Server(ServerOptions options, Backend& backend, std::function<Utc()> clo
 Server::~Server() = default;
 std::uint16_t Server::port() const { return core_->port(); }
 std::string Server::address() const { return core_->address(); }
-void Server::run(bool stop_on_signals) { core_->run(stop_on_signals); }
+void Server::run(StopOn what) { core_->run(what); }
 void Server::stop() { core_->stop(); }
 
 }  // namespace handrail::serve

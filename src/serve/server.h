@@ -21,7 +21,11 @@ struct ServerOptions {
     Milliseconds request_time{30000};  ///< a request that has not arrived whole by then is dropped
     Milliseconds write_time{10000};    ///< a reader that takes nothing for so long is dropped
     std::size_t most_connections = 2000;
+    bool practice_clock = false;  ///< the clock does not show the present; every page has to say so
 };
+
+/// What besides stop() ends run().
+enum class StopOn : std::uint8_t { signals, nothing };
 
 /// HTTP/1.1 with server-sent events. One thread reads and writes; answers are worked out on others.
 class Server {
@@ -36,8 +40,8 @@ public:
     std::uint16_t port() const;
     /// "http://127.0.0.1:8630/"
     std::string address() const;
-    /// Serves until stop(); `stop_on_signals` also ends it on SIGINT and SIGTERM.
-    void run(bool stop_on_signals);
+    /// Serves until stop(), or with StopOn::signals until SIGINT or SIGTERM.
+    void run(StopOn what);
     /// Ends run(), closing every connection. From any thread.
     void stop();
 

@@ -70,6 +70,14 @@ Link relay_link(const Ephemeris& ephemeris, const RelaySatellite& relay, const A
     return link;
 }
 
+/// "A", "A and B", "A, B and C".
+std::string listed(const std::vector<std::string>& names) {
+    std::string out;
+    for (std::size_t i = 0; i < names.size(); ++i)
+        out += (i == 0 ? "" : i + 1 == names.size() ? " and " : ", ") + names[i];
+    return out;
+}
+
 }  // namespace
 
 Vec3 place_itrf_km(const GroundStation& station) {
@@ -103,22 +111,23 @@ std::vector<Link> links(const Ephemeris& ephemeris, const Coverage& coverage, co
 }
 
 std::string why_no_link(const Coverage& coverage, const Attitude& attitude, const Moment& moment) {
-    std::string reasons;
-    const auto add = [&](const std::string& reason) { reasons += (reasons.empty() ? "" : "; ") + reason; };
+    std::vector<std::string> below_horizon, behind_earth, single;
     for (const GroundStation& ground : coverage.ground_stations) {
         const double elevation = elevation_rad(ground, moment);
         if (elevation < 0)
-            add(fmt::format("{} below the horizon", ground.name));
+            below_horizon.push_back(ground.name);
         else if (elevation < radians(ground.mask))
-            add(fmt::format("{} below its mask of {:g} deg", ground.name, ground.mask.value()));
+            single.push_back(fmt::format("{} below its mask of {:g} deg", ground.name, ground.mask.value()));
     }
     for (const RelaySatellite& relay : coverage.relays) {
         if (clear_of_earth_rad(relay, moment) <= 0)
-            add(fmt::format("{} behind the Earth", relay.name));
+            behind_earth.push_back(relay.name);
         else if (relay.cone && off_zenith_rad(relay, attitude, moment) > radians(*relay.cone))
-            add(fmt::format("{} outside its antenna's cone of {:g} deg", relay.name, relay.cone->value()));
+            single.push_back(fmt::format("{} outside its antenna's cone of {:g} deg", relay.name, relay.cone->value()));
     }
-    return reasons;
+    if (!below_horizon.empty()) single.push_back(listed(below_horizon) + " below the horizon");
+    if (!behind_earth.empty()) single.push_back(listed(behind_earth) + " behind the Earth");
+    return fmt::format("{}", fmt::join(single, "; "));
 }
 
 }  // namespace handrail::sky

@@ -63,6 +63,24 @@ TEST(CheckArm, AMoveTakesItsCallsAndItsWay) {
     EXPECT_DOUBLE_EQ(only("arm", yard).at(0).amount, 30);  // it is at the airlock
 }
 
+TEST(CheckArmSpan, AnotherTasksStepBetweenGettingOnAndOffIsFound) {
+    ArmYard yard;
+    yard.add_task("photo");
+    yard.bind("photo", Crew::ev1);
+    yard.add_step("photo", 100, {Role::lead}, mast);
+    yard.delay(1170, 100);
+    yard.add_run("photo.1", {Lane::ev1}, 1170, 100);  // between survey.2 and survey.3
+    const Finding found = only("arm-span", yard).at(0);
+    EXPECT_DOUBLE_EQ(found.amount, 100);
+    EXPECT_EQ(found.at, s(1170));
+    EXPECT_EQ(found.lanes, std::vector{Lane::ev1});
+    // The partner, who waits at the truss, is free to do it.
+    yard.timeline.bindings.back().lead = Crew::ev2;
+    yard.step("photo.1").at = at(truss);
+    yard.run("photo.1").lanes = {Lane::ev2};
+    EXPECT_THAT(yard, IsFine());
+}
+
 TEST(CheckArm, AStationWithoutOneIsFound) {
     ArmYard yard;
     yard.outing.station.arm.reset();

@@ -171,6 +171,11 @@ TEST(CheckVoice, MoreStepsThanCanBeTalkedThroughAreFound) {
     yard.step("photo.1").duration = {Seconds{100}, Seconds{100}, Seconds{100}};
     yard.run("photo.1").duration = Seconds{100};  // ends as valve.1 starts
     EXPECT_THAT(yard, IsFine());
+    yard.run("photo.1").start = s(1070);  // at the same moment, and bound to be: one to talk through
+    yard.outing.orders.push_back({yard.step("photo.1").id, yard.step("valve.1").id, Seconds{0}, {}, true});
+    EXPECT_THAT(yard, IsFine());
+    yard.outing.orders.pop_back();
+    EXPECT_EQ(broken(yard), std::set<std::string>{"voice"});
 }
 
 }  // namespace

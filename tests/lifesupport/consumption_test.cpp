@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "outing/outing.h"
 #include "suit_for_test.h"
 
 namespace handrail::lifesupport {
@@ -17,6 +18,18 @@ double lasts_hours(const SuitType& suit, Watts rate, Consumable c) {
 TEST(GenericSuit, HasOxygenForBothRatedOutings) {
     EXPECT_NEAR(lasts_hours(generic_suit(), btu_rate(1000), Consumable::oxygen), 7.01, 0.01);
     EXPECT_NEAR(lasts_hours(generic_suit(), btu_rate(850), Consumable::oxygen), 8.16, 0.01);
+}
+
+// The suit type that comes with Handrail, as its file says it.
+TEST(SuppliedSuit, LastsAsLongAsItsPublishedNumbersSay) {
+    const auto outing = read_outing(HANDRAIL_SOURCE_DIR "/demo/larkspur/outing.toml");
+    ASSERT_TRUE(outing.ok());
+    const SuitType& suit = outing.value().suit_of(Crew::ev1);
+    EXPECT_NEAR(lasts_hours(suit, btu_rate(1000), Consumable::oxygen), 7.01, 0.01);
+    EXPECT_NEAR(lasts_hours(suit, btu_rate(850), Consumable::oxygen), 8.16, 0.01);
+    EXPECT_NEAR(lasts_hours(suit, btu_rate(1000), Consumable::co2), 7.79, 0.01);
+    EXPECT_NEAR(lasts_hours(suit, btu_rate(1000), Consumable::battery), 7.0, 0.01);
+    EXPECT_EQ(suit.secondary_oxygen, Seconds{30 * 60});
 }
 
 TEST(GenericSuit, ScrubsCo2ForLongerThanItHasOxygen) {

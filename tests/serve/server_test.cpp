@@ -37,7 +37,7 @@ struct ServerTest : testing::Test {
         server = std::make_unique<Server>(std::move(options), backend, [] {
             return std::chrono::floor<Milliseconds>(std::chrono::system_clock::now());
         });
-        thread = std::jthread([this] { server->run(false); });
+        thread = std::jthread([this] { server->run(StopOn::nothing); });
     }
     ~ServerTest() override {
         if (server) server->stop();

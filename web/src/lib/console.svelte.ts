@@ -27,8 +27,10 @@ export class Console {
   author = $state('lead');
   canWrite = $state(true);
   needsToken = $state(false);
+  practice = $state(false); // the server's clock does not show the present
   lastOwn = $state<number | null>(null); // the newest entry written from here
   private heard: readonly Heard[] = [];
+  private firstGuess: number | null = null; // from the first document, until a heartbeat tells better
   private tick = $state(0);
   private stop: (() => void) | null = null;
   private openedAt = 0;
@@ -37,7 +39,7 @@ export class Console {
   /** The server's clock now; our own until it has spoken. */
   readonly utc: UtcMs = $derived.by(() => {
     const local = this.tick;
-    return utcMs(local + (offset(this.heard) ?? Date.now() - local));
+    return utcMs(local + (offset(this.heard) ?? this.firstGuess ?? Date.now() - local));
   });
   readonly pet: PetSeconds = $derived.by(() => {
     const zero = this.status?.pet_zero;
@@ -127,6 +129,7 @@ export class Console {
       const who = await api.session();
       this.canWrite = who.role === 'lead';
       this.needsToken = who.tokens;
+      this.practice = who.practice;
       if (who.role !== 'public') this.outing = await api.outing();
     } catch (error) {
       if (error instanceof api.SignInNeeded) {
@@ -158,6 +161,7 @@ export class Console {
   }
 
   private onStatus(whole: Status | PublicStatus): void {
+    this.firstGuess ??= Date.parse(whole.utc) - performance.now();
     if (whole.role === 'public') this.everyone = whole;
     else this.status = whole;
     this.alive();

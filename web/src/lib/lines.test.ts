@@ -10,15 +10,15 @@ describe('one-key entries', () => {
     expect(finishedNow(ev2)).toEqual({ line: 'finished camera.1' });
   });
   it('start the next step once the last is finished', () => {
-    expect(startedNext({ ...ev1, now: null })).toEqual({ line: 'started valve.3' });
+    expect(startedNext(example, { ...ev1, now: null })).toEqual({ line: 'EV1 started valve.3' });
   });
   it('confirm the start of a step that was only assumed', () => {
-    expect(startedNext({ ...ev1, now: { ...ev1.now!, assumed: true } })).toEqual({ line: 'started valve.2' });
+    expect(startedNext(example, { ...ev1, now: { ...ev1.now!, assumed: true } })).toEqual({ line: 'EV1 started valve.2' });
   });
   it('say why there is nothing to write', () => {
-    expect(startedNext(ev1)).toHaveProperty('none');
+    expect(startedNext(example, ev1)).toHaveProperty('none');
     expect(finishedNow({ ...ev1, now: null })).toHaveProperty('none');
-    expect(startedNext({ ...ev1, now: null, next: [] })).toHaveProperty('none');
+    expect(startedNext({ ...example, forecast: { ...example.forecast, activities: [] } }, { ...ev1, now: null })).toHaveProperty('none');
   });
 });
 

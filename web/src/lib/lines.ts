@@ -1,18 +1,22 @@
 // The short lines of the record, as the page writes them: one key, one line. The server judges each.
-import type { CrewId, CrewState, Status } from './types';
+import type { Activity, CrewId, CrewState, Status } from './types';
 
 /** A line ready to be sent, or the sentence that says why there is none. */
 export type Line = { readonly line: string } | { readonly none: string };
 
 const running = (person: CrewState) => (person.now?.label ? person.now : null);
 
-/** "started valve.2" for the step that comes next for this crew member. */
-export function startedNext(person: CrewState): Line {
+/** The step that comes next for this crew member, after the small things on the way to it. */
+export const nextStep = (status: Status, person: CrewState): Activity | undefined =>
+  status.forecast.activities.find((one) => one.label !== null && one.lanes.includes(person.id));
+
+/** "EV1 started valve.2" for the step that comes next for this crew member. */
+export function startedNext(status: Status, person: CrewState): Line {
   if (running(person) && !person.now?.assumed) return { none: `${person.id} is still at ${person.now?.title}. Finish that first.` };
   // A step the forecast believes to be running is confirmed by its start.
-  if (person.now?.label && person.now.assumed) return { line: `started ${person.now.label}` };
-  const next = person.next.find((one) => one.label !== null);
-  return next ? { line: `started ${next.label}` } : { none: `Nothing is left for ${person.id} to start.` };
+  if (person.now?.label && person.now.assumed) return { line: `${person.id} started ${person.now.label}` };
+  const next = nextStep(status, person);
+  return next ? { line: `${person.id} started ${next.label}` } : { none: `Nothing is left for ${person.id} to start.` };
 }
 
 /** "finished valve.2" for the step this crew member is at. */

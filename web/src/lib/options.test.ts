@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { example } from './example';
-import { cards, consequences, earlierWords } from './options';
+import { cards, consequences, earlierWords, soundness } from './options';
 import type { Option, Options } from './types';
 import { seconds } from './units';
 
@@ -37,6 +37,13 @@ describe('the ways on', () => {
   it('say when there is no margin', () => {
     const [short] = cards({ ...options, options: [option({ tightest: { words: 'EV2: CO2 removal', margin_min: -4 } })] }, example);
     expect(consequences(short!)).toContain('No margin: EV2: CO2 removal is short by 4 min.');
+  });
+  it('stand in order: carrying on, then what keeps every rule, most value first, then what does not', () => {
+    const finding = { rule: 'limit', lanes: [], at_s: 0, amount: 1, unit: 's', what: 'the hatch is closed late.' };
+    const shown = cards({ ...options, options: [option({ id: 'a', findings: [finding] }), option({ id: 'b', findings: [finding, finding] }), option({ id: 'c', required_left: ['valve'], left: ['valve'] }), option({ id: 'd', value: 1 }), option({ id: 'e', value: 3 })] }, example);
+    expect(shown.map((card) => card.option.id)).toEqual(['a', 'e', 'd', 'c', 'b']);
+    expect(shown.map(soundness)).toEqual(['breaks', 'keeps', 'keeps', 'leaves', 'breaks']);
+    expect(consequences(shown[4]!)[0]).toBe('2 rules will be broken, the first of them: the hatch is closed late.');
   });
   it('put times in words', () => {
     expect(earlierWords(seconds(1200))).toBe('20 min earlier');

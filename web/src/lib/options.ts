@@ -14,7 +14,7 @@ export interface Card {
 export function cards(options: Options, status: Status): Card[] {
   const base = options.options[0];
   const names = new Map(status.tasks.map((task) => [task.id, task.name]));
-  return options.options.map((option) => ({
+  const all = options.options.map((option) => ({
     option,
     first: option === base,
     earlier: seconds((base?.finish_pet_s ?? option.finish_pet_s) - option.finish_pet_s),
@@ -26,6 +26,17 @@ export function cards(options: Options, status: Status): Card[] {
       onPurpose: option.dropped.includes(id),
     })),
   }));
+  // Carrying on stays first; then what keeps every rule and every required task, most value first; then the rest.
+  const [first, ...others] = all;
+  if (!first) return [];
+  const rank = (card: Card): number => (soundness(card) === 'keeps' ? 0 : soundness(card) === 'leaves' ? 1 : 2);
+  return [first, ...others.sort((a, b) => rank(a) - rank(b) || b.option.value - a.option.value)];
+}
+
+/** keeps: every rule and every required task. leaves: every rule, but not every required task. breaks: a rule. */
+export function soundness(card: Card): 'keeps' | 'leaves' | 'breaks' {
+  if (card.option.findings.length) return 'breaks';
+  return card.leaves.some((task) => task.required) ? 'leaves' : 'keeps';
 }
 
 /** "20 min earlier", "5 min later", "the same time" */
@@ -41,7 +52,8 @@ export function consequences(card: Card): string[] {
   const required = card.leaves.filter((task) => task.required);
   const others = card.leaves.filter((task) => !task.required);
   if (required.length) out.push(`Required and not done: ${required.map((task) => task.name).join(', ')}.`);
-  for (const finding of option.findings) out.push(`A rule will be broken: ${finding.what}`);
+  const [broken, ...more] = option.findings;
+  if (broken) out.push(`${more.length ? `${more.length + 1} rules will be broken, the first of them` : 'A rule will be broken'}: ${broken.what}`);
   if (others.length) out.push(`Not done in this outing: ${others.map((task) => task.name).join(', ')}.`);
   out.push(`Both inside at PET ${printPet(pet(option.finish_pet_s))}${card.first ? '' : `, ${earlierWords(card.earlier)} than by carrying on`}.`);
   if (option.tightest)

@@ -816,11 +816,12 @@ export interface components {
         Error: {
             error: string;
         };
-        /** @description Who the server takes you for; tokens: false on a loopback server, where everyone is the lead. */
+        /** @description Who the server takes you for; tokens: false on a loopback server, where everyone is the lead. practice: the server's clock does not show the present. */
         Session: {
             /** @enum {string} */
             role: "lead" | "console" | "medical" | "public";
             tokens: boolean;
+            practice: boolean;
         };
         /** @description The journal position the entry got once it was on disk. */
         Written: {
@@ -1038,6 +1039,11 @@ export interface components {
             pet_s: number;
             pet_zero: string;
             pet_running: boolean;
+            slip_s?: number;
+            turn_back?: {
+                terminate_pet_s: number | null;
+                abort_pet_s: number | null;
+            } | null;
             /** @enum {string} */
             phase: "planned" | "suit_up" | "prebreathe" | "depress" | "egress" | "work" | "clean_up" | "ingress" | "repress" | "post" | "closed";
             stand_down: components["schemas"]["StandDown"] | null;

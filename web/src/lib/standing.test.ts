@@ -18,11 +18,14 @@ describe('ahead and behind', () => {
 
 describe('turning back', () => {
   it('is bound by the crew member who must start home first', () => {
-    expect(turnBack(example.crew)).toEqual({ crew: 'EV2', at: 16300 });
+    expect(turnBack(example)).toEqual({ crew: 'EV2', at: 16300 });
   });
   it('is unknown when neither suit limits', () => {
     const unlimited = example.crew.map((c) => ({ ...c, suit: { ...c.suit, turn_back_terminate_pet_s: null } }));
-    expect(turnBack(unlimited)).toBeNull();
+    expect(turnBack({ crew: unlimited })).toBeNull();
+  });
+  it('is the pair’s where the server gives it, because they come home together', () => {
+    expect(turnBack({ ...example, turn_back: { terminate_pet_s: 15000, abort_pet_s: 17000 } })).toEqual({ crew: 'EV2', at: 15000 });
   });
 });
 

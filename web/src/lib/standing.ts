@@ -18,8 +18,17 @@ export interface TurnBack {
   readonly crew: CrewId;
   readonly at: PetSeconds;
 }
-/** The earlier of the two last moments to start home in order; null when neither is known. */
-export function turnBack(crew: readonly CrewState[]): TurnBack | null {
+/**
+ * The last moment to start home in order: the pair's where the server gives it (they come home together), else the
+ * earlier of the two. Whose suit asks for it, and null when nothing is known.
+ */
+export function turnBack(status: Pick<Status, 'crew' | 'turn_back'>): TurnBack | null {
+  const own = earlier(status.crew);
+  const pair = status.turn_back?.terminate_pet_s ?? null;
+  return pair === null ? own : { crew: own?.crew ?? 'EV1', at: pet(pair) };
+}
+
+function earlier(crew: readonly CrewState[]): TurnBack | null {
   let first: TurnBack | null = null;
   for (const person of crew) {
     const at = person.suit.turn_back_terminate_pet_s;

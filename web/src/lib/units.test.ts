@@ -15,6 +15,7 @@ describe('PET', () => {
     expect(printPetSeconds(pet(9605))).toBe('02:40:05');
     expect(printPetSeconds(pet(-61.5))).toBe('−00:01:02');
     expect(printPetSeconds(pet(59.9))).toBe('00:00:59');
+    expect(printPetSeconds(pet(-(12 * 86400 + 5 * 3600)))).toBe('−12 d 05 h');
   });
   it('is UTC since PET zero', () => {
     expect(petAt(parseUtc('2031-04-05T09:28:20Z'), parseUtc('2031-04-05T08:30:00Z'))).toBe(3500);

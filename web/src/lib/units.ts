@@ -18,10 +18,11 @@ export function printPet(at: PetSeconds): string {
   return `${minutes < 0 ? '−' : ''}${two(Math.floor(m / 60))}:${two(m % 60)}`;
 }
 
-/** "02:40:05" */
+/** "02:40:05"; "−12 d 05 h" when the outing is days away. */
 export function printPetSeconds(at: PetSeconds): string {
   const whole = Math.floor(at);
   const s = Math.abs(whole);
+  if (s >= 100 * 3600) return `${whole < 0 ? '−' : ''}${Math.floor(s / 86400)} d ${two(Math.floor(s / 3600) % 24)} h`;
   return `${whole < 0 ? '−' : ''}${two(Math.floor(s / 3600))}:${two(Math.floor(s / 60) % 60)}:${two(s % 60)}`;
 }
 

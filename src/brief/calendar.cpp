@@ -1,0 +1,112 @@
+#include "brief/calendar.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "brief/codes.h"
+#include "brief/facts.h"
+
+namespace handrail::brief {
+namespace {
+
+/// RFC 5545, 3.3.11: backslash, semicolon, comma and line breaks are escaped.
+std::string text_value(std::string_view text) {
+    std::string out;
+    for (const char c : text) switch (c) {
+            case '\\':
+            case ';':
+            case ',':
+                out += '\\';
+                out += c;
+                break;
+            case '\n':
+                out += "\\n";
+                break;
+            case '\r':
+                break;
+            default:
+                out += c;
+        }
+    return out;
+}
+
+/// RFC 5545, 3.1: lines end in CRLF and are folded before the 76th octet, never inside a UTF-8 character.
+std::string folded(const std::string& line) {
+    std::string out;
+    std::size_t width = 0;
+    for (std::size_t i = 0; i < line.size();) {
+        std::size_t length = 1;
+        while (i + length < line.size() && (static_cast<unsigned char>(line[i + length]) & 0xC0) == 0x80) ++length;
+        if (width + length > 75) {
+            out += "\r\n ";
+            width = 1;
+        }
+        out.append(line, i, length);
+        width += length;
+        i += length;
+    }
+    return out + "\r\n";
+}
+
+/// RFC 5545, 3.3.5, form 2: "20310405T083000Z".
+std::string utc_value(Utc t) {
+    std::string text = print_utc(std::chrono::floor<Seconds>(t));
+    std::erase_if(text, [](char c) { return c == '-' || c == ':'; });
+    return text;
+}
+
+/// Collects events.
+class Calendar {
+public:
+    Calendar(const Outing& outing, const Timeline& timeline) : outing_(outing), timeline_(timeline) {
+        out_ = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Handrail//timeline//EN\r\nCALSCALE:GREGORIAN\r\n";
+    }
+    void event(const std::string& key, Pet from, Pet to, const std::string& summary, const std::string& description) {
+        const Utc zero = timeline_.pet_zero;
+        out_ += "BEGIN:VEVENT\r\n";
+        out_ += folded(fmt::format("UID:{}-{}@handrail.invalid", plan_id(outing_, timeline_), key));
+        out_ += folded("DTSTAMP:" + utc_value(zero));
+        out_ += folded("DTSTART:" + utc_value(to_utc(from, zero)));
+        out_ += folded("DTEND:" + utc_value(to_utc(to, zero)));
+        out_ += folded("SUMMARY:" + text_value(summary));
+        out_ +=
+            folded("DESCRIPTION:" + text_value(fmt::format("{} PET {} to {}. Plan {}. {}", description, print_pet(from),
+                                                           print_pet(to), plan_id(outing_, timeline_), caution)));
+        out_ += "TRANSP:OPAQUE\r\nEND:VEVENT\r\n";
+    }
+    std::string done() { return out_ + "END:VCALENDAR\r\n"; }
+
+private:
+    const Outing& outing_;
+    const Timeline& timeline_;
+    std::string out_;
+};
+
+}  // namespace
+
+std::string calendar(const Outing& outing, const Timeline& timeline) {
+    Calendar calendar(outing, timeline);
+    const Facts f = facts(outing, timeline);
+    if (Pet{} < f.finish) calendar.event("outing", Pet{}, f.finish, outing.name, "The whole outing.");
+    for (const Activity& activity : timeline.activities) {
+        const bool phase = activity.kind == ActivityKind::egress || activity.kind == ActivityKind::clean_up ||
+                           activity.kind == ActivityKind::ingress;
+        if (!phase) continue;
+        std::string name(word(activity.kind));
+        std::replace(name.begin(), name.end(), '_', ' ');
+        calendar.event(std::string(word(activity.kind)), activity.start, activity.end(), outing.name + ": " + name,
+                       "Both crew at the airlock.");
+    }
+    for (const Task& task : outing.tasks)
+        if (const auto span = span_of(outing, timeline, task.id))
+            calendar.event("task-" + task_code(task.id), span->from, span->to,
+                           fmt::format("{}: {} {}", outing.name, task_code(task.id), task.name),
+                           fmt::format("Task {}, {}, value {}.", task_code(task.id), word(task.task_class),
+                                       print_value(task.value)));
+    calendar.event("hard-end", f.limit, f.limit + std::chrono::minutes(1), outing.name + ": hard end",
+                   "Ingress ends by then.");
+    return calendar.done();
+}
+
+}  // namespace handrail::brief

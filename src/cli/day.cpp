@@ -1,0 +1,71 @@
+#include "cli/day.h"
+
+#include <fmt/format.h>
+
+#include <cstdlib>
+
+#include "cli/commands.h"
+#include "cli/terminal.h"
+#include "live/session.h"
+#include "store/sqlite_journal.h"
+
+namespace handrail::cli {
+namespace {
+
+/// Further from the planned day than any slip: the clock is not that day's clock.
+constexpr std::chrono::hours same_day{48};
+
+}  // namespace
+
+Utc clock_now() { return std::chrono::floor<Milliseconds>(std::chrono::system_clock::now()); }
+
+Utc moment_or_fail(const std::string& at, std::span<const live::Recorded> entries, Utc planned_pet_zero, Utc pet_zero) {
+    if (!at.empty()) return instant_or_fail(at, pet_zero);
+    const Utc clock = clock_now();
+    if (std::chrono::abs(clock - planned_pet_zero) <= same_day) return live::moment(entries, clock);
+    return entries.empty() ? planned_pet_zero : live::moment(entries, entries.front().entry.happened);
+}
+
+std::unique_ptr<OpenDay> open_day_or_fail(const std::filesystem::path& file, const std::string& at) {
+    auto day = std::make_unique<OpenDay>();
+    day->file = file;
+    auto opened = store::open_sqlite_journal(file);
+    if (const auto* error = std::get_if<store::StoreError>(&opened)) fail(error->what);
+    day->journal = std::get<0>(std::move(opened));
+    auto read = day->journal->read(live::Position{0});
+    if (const auto* error = std::get_if<store::StoreError>(&read)) fail(error->what);
+    if (const auto* tampered = std::get_if<store::Tampered>(&read)) fail(tampered->what);
+    day->entries = std::get<0>(std::move(read));
+    auto outing = live::outing_of(day->entries);
+    if (const auto* error = std::get_if<std::string>(&outing)) fail(fmt::format("{}: {}", file.string(), *error));
+    day->outing = std::get<Outing>(std::move(outing));
+    day->windows = live::windows_for(day->outing);
+    // A PET on the command line counts from the PET zero of the whole record, so that is looked up first.
+    const Utc all = live::moment(day->entries, day->entries.front().entry.happened);
+    const live::Day whole = live::fold(day->outing, day->windows, day->entries, all);
+    const Utc pet_zero = whole.pet_running ? whole.pet_zero : whole.planned_pet_zero;
+    const Utc now = moment_or_fail(at, day->entries, whole.planned_pet_zero, pet_zero);
+    day->day = live::fold(day->outing, day->windows, day->entries, now);
+    return day;
+}
+
+live::Reader reader_or_fail(const std::string& text) {
+    for (const live::Reader reader : {live::Reader::everyone, live::Reader::console, live::Reader::medical})
+        if (text == word(reader)) return reader;
+    fail(fmt::format("--as: expected console, medical or public, found \"{}\".", text));
+}
+
+std::optional<live::Visibility> visibility_or_fail(const std::string& text) {
+    if (text.empty()) return std::nullopt;
+    for (const live::Visibility v : {live::Visibility::everyone, live::Visibility::console, live::Visibility::medical})
+        if (text == word(v)) return v;
+    fail(fmt::format("--visibility: expected public, console or medical, found \"{}\".", text));
+}
+
+std::string author_or_user(const std::string& author) {
+    if (!author.empty()) return author;
+    const char* user = std::getenv("USER");  // NOLINT(concurrency-mt-unsafe): before any thread is started
+    return user != nullptr && *user != '\0' ? user : "lead";
+}
+
+}  // namespace handrail::cli
