@@ -110,6 +110,7 @@ void Folding::on(const PhaseBegan& began, const Context& context) {
                 come_to_airlock(context.at);
                 clean_up_from_ = context.at;
             }
+            for (const Crew crew : both_crew) stop_running(crew, std::max(context.at, people_[index(crew)].free));
             run_both(ActivityKind::clean_up, *clean_up_from_, context.at, false);
             ingress_from_ = context.at;
             break;
@@ -126,6 +127,7 @@ void Folding::on(const PhaseBegan& began, const Context& context) {
                     ingress_from_ = std::max(*clean_up_from_, context.at - outing_.rules.ingress);
                     run_both(ActivityKind::clean_up, *clean_up_from_, *ingress_from_, true);
                 }
+                for (const Crew crew : both_crew) stop_running(crew, std::max(context.at, people_[index(crew)].free));
                 run_both(ActivityKind::ingress, *ingress_from_, context.at, false);
             }
             for (Person& person : people_) {
@@ -168,7 +170,10 @@ void Folding::come_to_airlock(Pet at) {
     for (const Crew crew : both_crew) {
         Person& person = people_[index(crew)];
         stop_running(crew, std::max(at, person.free));
-        squeeze(crew, approach(crew, next_planned(lane_of(crew)), outing_.station.airlock), at);
+        // The plan's own way home if everything before it is done, else the quickest.
+        auto home = next_planned(lane_of(crew));
+        if (home && day_.plan->activities[*home].kind != ActivityKind::clean_up) home.reset();
+        squeeze(crew, approach(crew, home, outing_.station.airlock), at);
         person.at = person.anchor = outing_.station.airlock;
     }
 }
@@ -267,6 +272,7 @@ void Folding::start_step(const Step& step, Crew lead, Pet at, bool assumed) {
         const Pet usual_end = Pet{} + outing_.rules.egress;
         end_egress(std::min(at, usual_end), true);
     }
+    if (!crew.empty()) back_to_work(at);
     for (const Crew member : crew) {
         Person& person = people_[index(member)];
         stop_running(member, std::max(at, person.free));
@@ -304,6 +310,14 @@ void Folding::start_step(const Step& step, Crew lead, Pet at, bool assumed) {
     start_assumed_[index(step.id)] = assumed;
     step_load_[index(step.id)] = {load_of(Crew::ev1), load_of(Crew::ev2)};
     if (!crew.empty() && !task_lead_[index(step.task)]) task_lead_[index(step.task)] = lead;
+}
+
+void Folding::back_to_work(Pet at) {
+    if (!clean_up_from_) return;
+    run_both(ActivityKind::clean_up, *clean_up_from_, ingress_from_ ? *ingress_from_ : at, false);
+    clean_up_from_.reset();
+    ingress_from_.reset();
+    day_.phase = Phase::work;
 }
 
 void Folding::on(const StepFinished& finished, const Context& context) {
@@ -428,6 +442,7 @@ void Folding::on(const StepDelayed& delayed, const Context& context) {
 void Folding::on(const ItemPlaced& placed, const Context& context) {
     const auto item = find_item(outing_, placed.item);
     if (!item) return cannot(context, "it names an item that the outing does not have");
+    for (const Crew crew : both_crew) go_on_until(crew, context.at);
     ItemPlace place;
     switch (placed.where) {
         case ItemPlaced::Where::loose:
@@ -477,6 +492,7 @@ void Folding::on(const CrewPlaced& placed, const Context& context) {
 void Folding::on(const GlovesChecked& checked, const Context& context) {
     Person& person = people_[index(checked.crew)];
     if (!person.outside) return cannot(context, "they are not outside");
+    go_on_until(checked.crew, context.at - outing_.rules.glove_check);
     person.checked_at = std::max(person.checked_at, context.at);
     // The next check of the plan is this one.
     if (day_.plan)
@@ -487,7 +503,7 @@ void Folding::on(const GlovesChecked& checked, const Context& context) {
             used_up_[i] = true;
             break;
         }
-    if (person.running) return;
+    if (person.running || clean_up_from_) return;
     const Pet from = std::max(person.free, context.at - outing_.rules.glove_check);
     if (from >= context.at) return;
     AsRun run;

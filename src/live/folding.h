@@ -86,6 +86,7 @@ private:
     void apply_effects(const Step& step, std::vector<plan::ItemPlace>& items) const;
     void arrive_by_step(const Step& step, Person& person) const;
     Pet expected_end(StepId step) const;
+    void back_to_work(Pet at);
     void begin_egress_if_needed();
     void end_egress(Pet at, bool assumed);
     void come_to_airlock(Pet at);

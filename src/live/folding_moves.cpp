@@ -219,9 +219,10 @@ bool Folding::possible(const Move& move, Crew crew) const {
     };
     for (const ItemId item : move.items) {
         const ItemPlace& place = items_[index(item)];
-        if (move.kind == ActivityKind::put_down &&
-            (place.where != ItemPlace::Where::carried || place.carrier != crew) && !in_bag_of(item, crew))
-            return false;
+        // What the partner has in hand meanwhile has been put down before, though nobody said so.
+        const bool in_hand =
+            place.where == ItemPlace::Where::carried || in_bag_of(item, Crew::ev1) || in_bag_of(item, Crew::ev2);
+        if (move.kind == ActivityKind::put_down && !in_hand) return false;
         if (move.kind == ActivityKind::pick_up && !here(place) && !in_bag_of(item, crew) &&
             !(place.where == ItemPlace::Where::in_bag && here(items_[index(place.bag)])))
             return false;

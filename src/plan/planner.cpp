@@ -72,6 +72,11 @@ Timeline timeline_of(const Problem& problem, const Found& found) {
                 {static_cast<TaskId>(t), fact ? *fact : static_cast<Crew>(found.sequence.lead[t])});
         }
     put_in_order(timeline);
+    for (const int unit : found.sequence.order) {
+        const Unit& data = problem.units[static_cast<std::size_t>(unit)];
+        if (!found.sequence.in[static_cast<std::size_t>(data.task)]) continue;
+        for (const int step : data.steps) timeline.note.order.push_back(static_cast<StepId>(step));
+    }
     return timeline;
 }
 

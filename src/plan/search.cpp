@@ -404,6 +404,29 @@ Found construct(const Problem& problem) {
     return found;
 }
 
+namespace {
+
+/// True when every lane does its steps in the order in which they were placed: nobody has rearranged the timeline
+/// since.
+bool placed_as_told(const Timeline& timeline) {
+    std::vector<const Activity*> by_place;
+    for (const StepId step : timeline.note.order)
+        for (const Activity& activity : timeline.activities)
+            if (activity.kind == ActivityKind::step && activity.step == step && !activity.as_run)
+                by_place.push_back(&activity);
+    for (const Lane lane : all_lanes) {
+        Pet last = Pet::min();
+        for (const Activity* activity : by_place) {
+            if (!activity->on(lane)) continue;
+            if (activity->start < last) return false;
+            last = activity->start;
+        }
+    }
+    return !by_place.empty();
+}
+
+}  // namespace
+
 Sequence sequence_of(const Problem& problem, const Timeline& timeline) {
     const std::size_t n = problem.tasks.size();
     Sequence sequence;
@@ -419,6 +442,9 @@ Sequence sequence_of(const Problem& problem, const Timeline& timeline) {
         if (problem.tasks[static_cast<std::size_t>(step.task)].possible)
             sequence.in[static_cast<std::size_t>(step.task)] = 1;
     }
+    if (placed_as_told(timeline))
+        for (std::size_t i = 0; i < timeline.note.order.size(); ++i)
+            start[static_cast<std::size_t>(problem.steps[index(timeline.note.order[i])].unit)] = static_cast<Time>(i);
     for (std::size_t t = 0; t < n; ++t) {
         const TaskData& task = problem.tasks[t];
         const auto lead = timeline.lead_of(static_cast<TaskId>(t));

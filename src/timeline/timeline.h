@@ -59,6 +59,9 @@ struct PlanNote {
     std::optional<double> value_bound;  ///< no plan can have more
     std::optional<Pet> finish_bound;    ///< no plan with this value can end sooner
     bool proven = false;                ///< value and finish both equal their bounds
+    /// The steps in the order in which the planner placed them. It is not the order of their starts (a step may be
+    /// placed early and wait for its window), and placing them in another order gives another timeline.
+    std::vector<StepId> order;
 };
 
 struct Timeline {

@@ -49,11 +49,12 @@ Json activity_json(const Outing& outing, const Activity& activity) {
     return json;
 }
 
-Json note_json(const PlanNote& note) {
+Json note_json(const Outing& outing, const PlanNote& note) {
     Json json{{"seed", note.seed}, {"iterations", note.iterations}, {"value", note.value}};
     if (note.value_bound) json["value_bound"] = *note.value_bound;
     if (note.finish_bound) json["finish_bound_s"] = seconds_json(*note.finish_bound);
     json["proven"] = note.proven;
+    for (const StepId step : note.order) json["order"].push_back(outing.step(step).label);
     return json;
 }
 
@@ -283,7 +284,8 @@ void Reader::read_left_out(const Json& json, Timeline& timeline) {
 
 void Reader::read_note(const Json& json, Timeline& timeline) {
     const Json* note = member(json, "note");
-    if (!note || !is_object(*note, "note", {"seed", "iterations", "value", "value_bound", "finish_bound_s", "proven"}))
+    if (!note ||
+        !is_object(*note, "note", {"seed", "iterations", "value", "value_bound", "finish_bound_s", "proven", "order"}))
         return;
     const auto count = [&](std::string_view key, std::uint64_t& into) {
         const Json* value = member(*note, key);
@@ -311,6 +313,7 @@ void Reader::read_note(const Json& json, Timeline& timeline) {
         else
             error("note", "proven", "true or false", proven, "write true or false");
     }
+    if (member(*note, "order")) timeline.note.order = names(*note, "note", "order", "a step", steps_);
 }
 
 /// What each kind must name, so that every reader of a timeline may rely on it.
@@ -457,7 +460,7 @@ std::string to_json(const Outing& outing, const Timeline& timeline) {
         "{}\n}}\n",
         format_name, format_version, dumped(Json(caution)), dumped(Json(timeline.outing)),
         dumped(Json(timeline.fingerprint)), print_utc(timeline.pet_zero), lines(bindings), lines(activities),
-        lines(left_out), dumped(note_json(timeline.note)));
+        lines(left_out), dumped(note_json(outing, timeline.note)));
 }
 
 Result<Timeline> read_timeline(const Outing& outing, const std::string& text, const std::string& file) {

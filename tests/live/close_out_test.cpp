@@ -13,11 +13,11 @@ namespace {
 using nlohmann::json;
 using testing::HasSubstr;
 
-struct Closed_ {
+struct WholeDay {
     Status status;
     CloseOut close_out;
 };
-Closed_ closed(const DayUnderTest& t, const std::string& pet) {
+WholeDay closed(const DayUnderTest& t, const std::string& pet) {
     Status status = t.status(pet);
     CloseOut close_out = close_out_of(t.outing(), t.entries(), status);
     return {std::move(status), std::move(close_out)};
