@@ -63,8 +63,11 @@ run_sanitized_tests() {
   ctest --preset asan -L sanitized -j "$(nproc)"
 }
 
+# clang-tidy over the folders whose mistakes cost most and whose headers are light enough to check in a minute or two.
 run_lint() {
-  say "lint (clang-tidy on a part of the sources that changes with each commit is not enough: all of src/units and src/outing)"
+  say "lint (clang-tidy, .clang-tidy says what it looks for)"
+  git ls-files 'src/units/*.cpp' 'src/plan/*.cpp' 'src/check/*.cpp' 'src/lifesupport/*.cpp' 'src/sky/*.cpp' 'src/store/*.cpp' |
+    xargs -P "$(nproc)" -n 4 clang-tidy --quiet -p build/release
 }
 
 run_console_tests() {

@@ -67,48 +67,55 @@ private:
     WorksiteId tip_;
 };
 
-/// A task's work with the arm: from the first to the last of its steps that use it, and who is in those.
+/// One lane's share of a task's work with the arm: from the first to the last of its steps on that lane that use it.
 struct ArmSpan {
+    Lane lane{};
     Pet from{}, to{};
-    std::vector<Lane> lanes;
 };
 
-std::optional<ArmSpan> arm_span(const Replay& replay, const Task& task) {
-    std::optional<ArmSpan> span;
-    for (const StepId id : task.steps) {
-        if (replay.outing.step(id).arm == ArmUse::none) continue;
-        for (const Activity* run : replay.runs[index(id)]) {
-            if (!span) span = ArmSpan{run->start, run->end(), {}};
-            span->from = std::min(span->from, run->start);
-            span->to = std::max(span->to, run->end());
-            for (const Lane lane : {Lane::ev1, Lane::ev2, Lane::arm})
-                if (run->on(lane) && std::ranges::find(span->lanes, lane) == span->lanes.end())
-                    span->lanes.push_back(lane);
+std::vector<ArmSpan> arm_spans(const Replay& replay, const Task& task) {
+    std::vector<ArmSpan> spans;
+    for (const Lane lane : {Lane::ev1, Lane::ev2, Lane::arm}) {
+        std::optional<ArmSpan> span;
+        for (const StepId id : task.steps) {
+            if (replay.outing.step(id).arm == ArmUse::none) continue;
+            for (const Activity* run : replay.runs[index(id)]) {
+                if (!run->on(lane)) continue;
+                if (!span) span = ArmSpan{lane, run->start, run->end()};
+                span->from = std::min(span->from, run->start);
+                span->to = std::max(span->to, run->end());
+            }
         }
+        if (span) spans.push_back(*span);
     }
-    return span;
+    return spans;
 }
 
-void check_arm_span(const Replay& replay, Report& report, const Task& task, const ArmSpan& span) {
+void check_arm_span(const Replay& replay, Report& report, const Task& task, const std::vector<ArmSpan>& spans) {
     for (const Activity* activity : replay.activities) {
         if (!activity->step || replay.outing.step(*activity->step).task == task.id) continue;
-        const Milliseconds inside = std::min(activity->end(), span.to) - std::max(activity->start, span.from);
         std::vector<Lane> shared;
-        for (const Lane lane : activity->lanes)
-            if (std::ranges::find(span.lanes, lane) != span.lanes.end()) shared.push_back(lane);
-        if (inside <= Milliseconds{0} || shared.empty()) continue;
-        report.add("arm-span", std::move(shared), activity->start, seconds(inside),
+        Milliseconds most{0};
+        Pet until{};
+        for (const ArmSpan& span : spans) {
+            const Milliseconds inside = std::min(activity->end(), span.to) - std::max(activity->start, span.from);
+            if (!activity->on(span.lane) || inside <= Milliseconds{0}) continue;
+            shared.push_back(span.lane);
+            most = std::max(most, inside);
+            until = std::max(until, span.to);
+        }
+        if (shared.empty()) continue;
+        report.add("arm-span", std::move(shared), activity->start, seconds(most),
                    fmt::format("{} comes in between, while \"{}\" is at work with the arm until {}: put it before or "
                                "after.",
-                               replay.named(*activity), task.name, clock(span.to)));
+                               replay.named(*activity), task.name, clock(until)));
     }
 }
 
 }  // namespace
 
 void check_arm_spans(const Replay& replay, Report& report) {
-    for (const Task& task : replay.outing.tasks)
-        if (const std::optional<ArmSpan> span = arm_span(replay, task)) check_arm_span(replay, report, task, *span);
+    for (const Task& task : replay.outing.tasks) check_arm_span(replay, report, task, arm_spans(replay, task));
 }
 
 void check_arm(const Replay& replay, Report& report) {

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cassert>
+#include <cmath>
 #include <nlohmann/json.hpp>
 #include <tuple>
 
@@ -23,6 +24,14 @@ std::string lanes_text(const std::vector<Lane>& lanes) {
 
 std::string count_text(std::size_t count, std::string_view singular) {
     return fmt::format("{} {}{}", count == 0 ? "no" : std::to_string(count), singular, count == 1 ? "" : "s");
+}
+
+/// "10 s", "13 min 30 s", "5 m", "0.0213 kg", "12400 L"
+std::string amount_text(const Finding& finding) {
+    if (finding.unit == "s" && finding.amount >= 60)
+        return print_duration(Seconds{static_cast<Seconds::rep>(std::llround(finding.amount))});
+    return finding.amount >= 1000 ? fmt::format("{:.0f} {}", finding.amount, finding.unit)
+                                  : fmt::format("{:.3g} {}", finding.amount, finding.unit);
 }
 
 std::ptrdiff_t broken_count(std::span<const Finding> findings) {
@@ -49,7 +58,7 @@ std::string print_findings(std::span<const Finding> findings) {
         text += fmt::format("PET {}  {}{}{}", print_pet_seconds(finding.at),
                             finding.severity == Severity::note ? "note: " : "", finding.rule,
                             finding.lanes.empty() ? "" : "  " + lanes_text(finding.lanes));
-        if (!finding.unit.empty()) text += fmt::format("  {:.4g} {}", finding.amount, finding.unit);
+        if (!finding.unit.empty()) text += "  " + amount_text(finding);
         text += fmt::format("\n    {}\n    ({})\n", finding.what, finding.source);
     }
     const auto broken = static_cast<std::size_t>(broken_count(findings));

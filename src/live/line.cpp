@@ -33,19 +33,28 @@ std::string bare(std::string_view text) {
     return result;
 }
 
-std::vector<std::string> words_of(std::string_view line) {
-    std::vector<std::string> words;
-    std::string word_now;
+/// A word as it is matched, and as it was typed.
+struct Word {
+    std::string text, typed;
+};
+
+std::vector<Word> words_of(std::string_view line) {
+    std::vector<Word> words;
+    std::string typed;
     const auto end_word = [&] {
-        while (!word_now.empty() && (word_now.back() == ',' || word_now.back() == ';')) word_now.pop_back();
-        if (!word_now.empty()) words.push_back(std::move(word_now));
-        word_now.clear();
+        std::string text = typed;
+        while (!text.empty() && (text.back() == ',' || text.back() == ';')) text.pop_back();
+        if (!text.empty())
+            words.push_back({std::move(text), std::move(typed)});
+        else if (!words.empty() && !typed.empty())
+            words.back().typed += " " + typed;
+        typed.clear();
     };
     for (const char c : line) {
         if (c == ' ' || c == '\t')
             end_word();
         else
-            word_now += c;
+            typed += c;
     }
     end_word();
     return words;
@@ -71,11 +80,17 @@ private:
     using Names = std::initializer_list<std::string_view>;
 
     bool is(std::size_t at, Names names) const {
-        return at < words_.size() && std::ranges::find(names, lower(words_[at])) != names.end();
+        return at < words_.size() && std::ranges::find(names, lower(words_[at].text)) != names.end();
     }
     std::string rest(std::size_t from) const {
         std::string text;
-        for (std::size_t i = from; i < words_.size(); ++i) text += (text.empty() ? "" : " ") + words_[i];
+        for (std::size_t i = from; i < words_.size(); ++i) text += (text.empty() ? "" : " ") + words_[i].text;
+        return text;
+    }
+    /// The same as typed, for people's own words.
+    std::string said(std::size_t from) const {
+        std::string text;
+        for (std::size_t i = from; i < words_.size(); ++i) text += (text.empty() ? "" : " ") + words_[i].typed;
         return text;
     }
     std::optional<std::size_t> find(Names names) const {
@@ -98,18 +113,19 @@ private:
         for (std::size_t i = 0; i < words_.size(); ++i) {
             std::size_t length = 0;
             std::optional<Utc> time;
-            if (words_[i].size() > 1 && words_[i].front() == '@') {
-                time = time_from(words_[i].substr(1));
+            if (words_[i].text.size() > 1 && words_[i].text.front() == '@') {
+                time = time_from(words_[i].text.substr(1));
                 length = 1;
             } else if (is(i, {"at", "@"}) && i + 1 < words_.size()) {
-                time = time_from(words_[i + 1]);
+                time = time_from(words_[i + 1].text);
                 length = 2;
             }
             if (!time) continue;
             if (i + length < words_.size() && is(i + length, {"pet"})) ++length;
             // Only at the end: "hold until coverage at 01:10 returns" tells of another time.
             if (i + length != words_.size()) continue;
-            if (*time > day_.now) trouble(fmt::format("{} lies ahead; a line tells what has happened.", words_.back()));
+            if (*time > day_.now)
+                trouble(fmt::format("{} lies ahead; a line tells what has happened.", words_.back().text));
             happened_ = time;
             for (; length > 0; --length) erase(i);
             return;
@@ -117,9 +133,9 @@ private:
     }
 
     Understood free_text() {
-        const std::string text = rest(1);
+        const std::string text = said(1);
         if (text.empty())
-            trouble(fmt::format("Write the {} after the word.", lower(words_[0]) == "note" ? "note" : "decision"));
+            trouble(fmt::format("Write the {} after the word.", lower(words_[0].text) == "note" ? "note" : "decision"));
         if (is(0, {"note"})) return {Note{text}, {}, {}, {}};
         return {Decision{text}, {}, {}, {}};
     }
@@ -127,8 +143,9 @@ private:
     Understood fix() {
         std::uint64_t at = 0;
         const bool numbered =
-            words_.size() > 1 && std::from_chars(words_[1].data(), words_[1].data() + words_[1].size(), at).ptr ==
-                                     words_[1].data() + words_[1].size();
+            words_.size() > 1 &&
+            std::from_chars(words_[1].text.data(), words_[1].text.data() + words_[1].text.size(), at).ptr ==
+                words_[1].text.data() + words_[1].text.size();
         if (!numbered || at < 1 || at > entries_.size())
             trouble(fmt::format("Name the entry to fix by its position, 1 to {}, such as \"fix {} undo\".",
                                 entries_.size(), entries_.size()));
@@ -165,10 +182,10 @@ private:
         static constexpr std::string_view starts[] = {
             "started", "finished",  "done",  "skip",  "undo",   "hold",    "resume", "note",     "decision",
             "drop",    "terminate", "abort", "scrub", "egress", "ingress", "fix",    "pet zero", "reading"};
-        trouble(
-            fmt::format("\"{}\" is not understood; {}.", rest(0),
-                        handrail::detail::did_you_mean(
-                            lower(words_[0]), starts, "write it like \"EV2 started valve.2\", or put note before it")));
+        trouble(fmt::format(
+            "\"{}\" is not understood; {}.", rest(0),
+            handrail::detail::did_you_mean(lower(words_[0].text), starts,
+                                           "write it like \"EV2 started valve.2\", or put note before it")));
     }
 
     /// PET zero, phases, coming in, what is no longer to be had.
@@ -187,18 +204,18 @@ private:
         if (any({"ingress done", "ingress finished", "hatch closed", "both inside", "repress"}))
             return phase(Phase::repress);
         if (any({"repress done", "repress finished", "post"})) return phase(Phase::post);
-        if (is(0, {"scrub"})) return Understood{StandDown{StandDownKind::scrub, rest(1)}, {}, {}, {}};
-        if (is(0, {"terminate"})) return Understood{StandDown{StandDownKind::terminate, rest(1)}, {}, {}, {}};
-        if (is(0, {"abort"})) return Understood{StandDown{StandDownKind::abort, rest(1)}, {}, {}, {}};
+        if (is(0, {"scrub"})) return Understood{StandDown{StandDownKind::scrub, said(1)}, {}, {}, {}};
+        if (is(0, {"terminate"})) return Understood{StandDown{StandDownKind::terminate, said(1)}, {}, {}, {}};
+        if (is(0, {"abort"})) return Understood{StandDown{StandDownKind::abort, said(1)}, {}, {}, {}};
         if (is(0, {"arm"}) && is(1, {"lost", "failed", "gone", "unavailable"}))
-            return Understood{ArmAvailable{false, rest(2)}, {}, {}, {}};
+            return Understood{ArmAvailable{false, said(2)}, {}, {}, {}};
         if (is(0, {"arm"}) && is(1, {"back", "available", "works"}))
-            return Understood{ArmAvailable{true, rest(2)}, {}, {}, {}};
+            return Understood{ArmAvailable{true, said(2)}, {}, {}, {}};
         const bool leave_out = is(0, {"leave"}) && is(1, {"out"});
         if (leave_out || is(0, {"drop"})) {
             const std::size_t name = leave_out ? 2 : 1;
             if (name >= words_.size()) trouble("Name the task to leave out.");
-            return Understood{TaskDropped{outing_.task(task_named(words_[name])).key, rest(name + 1)}, {}, {}, {}};
+            return Understood{TaskDropped{outing_.task(task_named(words_[name].text)).key, said(name + 1)}, {}, {}, {}};
         }
         return std::nullopt;
     }
@@ -211,7 +228,7 @@ private:
         const bool is_private = bare_private || is(1, {"private", "medical"});
         const std::size_t reason = !bare_private && is_private ? 2 : 1;
         return Understood{
-            HoldBegan{rest(reason)}, {}, {}, is_private ? std::optional(Visibility::medical) : std::nullopt};
+            HoldBegan{said(reason)}, {}, {}, is_private ? std::optional(Visibility::medical) : std::nullopt};
     }
 
     TaskId task_named(const std::string& name) const {
@@ -295,7 +312,7 @@ private:
                 if (const auto crew = crew_at(i))
                     who = who && *who != *crew ? std::nullopt : crew;
                 else
-                    others.push_back(words_[i]);
+                    others.push_back(words_[i].text);
             }
             std::string name;
             for (const std::string& other : others) name += (name.empty() ? "" : " ") + other;
@@ -306,12 +323,12 @@ private:
         }
         if (is(0, {"skip", "skipped"})) {
             if (words_.size() < 2) trouble("Name the step to skip.");
-            const StepId step = step_named(words_[1], plan::StepStatus::to_do);
-            return Understood{StepSkipped{outing_.step(step).label, rest(2)}, {}, {}, {}};
+            const StepId step = step_named(words_[1].text, plan::StepStatus::to_do);
+            return Understood{StepSkipped{outing_.step(step).label, said(2)}, {}, {}, {}};
         }
         if (is(0, {"undo", "undone"})) {
             if (words_.size() != 2) trouble("Name the step that is not done after all, such as \"undo valve.2\".");
-            const StepId step = step_named(words_[1], plan::StepStatus::done);
+            const StepId step = step_named(words_[1].text, plan::StepStatus::done);
             return Understood{StepUndone{outing_.step(step).label}, {}, {}, {}};
         }
         return delay();
@@ -335,30 +352,32 @@ private:
     /// "valve.3 stuck, EV1, +10 min"
     std::optional<Understood> delay() {
         for (std::size_t i = 0; i < words_.size(); ++i) {
-            if (words_[i].size() < 2 || words_[i].front() != '+') continue;
-            std::string amount = words_[i].substr(1);
+            if (words_[i].text.size() < 2 || words_[i].text.front() != '+') continue;
+            std::string amount = words_[i].text.substr(1);
             std::size_t length = 1;
             if (i + 1 < words_.size() &&
                 is(i + 1, {"min", "h", "s", "minutes", "minute", "hour", "hours", "seconds", "sec"})) {
-                amount += " " + words_[i + 1];
+                amount += " " + words_[i + 1].text;
                 length = 2;
             }
             const auto by = parse_duration(amount);
             const Seconds* seconds = std::get_if<Seconds>(&by);
-            if (seconds == nullptr) trouble(fmt::format("\"{}\" is not a time; write it like \"+10 min\".", words_[i]));
+            if (seconds == nullptr)
+                trouble(fmt::format("\"{}\" is not a time; write it like \"+10 min\".", words_[i].text));
             for (; length > 0; --length) erase(i);
             std::optional<StepId> step;
             std::optional<Crew> who;
             std::string reason;
             for (std::size_t k = 0; k < words_.size(); ++k) {
-                const auto named = step_exactly(words_[k]);
+                const auto named = step_exactly(words_[k].text);
                 if (named && !step) {
                     step = named;
                     continue;
                 }
                 if (const auto crew = crew_at(k)) who = crew;
-                reason += (reason.empty() ? "" : " ") + words_[k];
+                reason += (reason.empty() ? "" : " ") + words_[k].typed;
             }
+            while (reason.ends_with(',')) reason.pop_back();
             if (!step) step = the_running(who, "finished");
             return Understood{StepDelayed{outing_.step(*step).label, *seconds, reason}, {}, {}, {}};
         }
@@ -379,14 +398,14 @@ private:
         if (!who) return std::nullopt;
         if (is(1, {"gloves", "glove"})) return Understood{GlovesChecked{*who}, {}, {}, {}};
         if (is(1, {"unable", "cannot", "incapacitated", "ill", "hurt"}))
-            return Understood{CrewAble{*who, false, rest(2)}, {}, {}, Visibility::medical};
-        if (is(1, {"able", "well"})) return Understood{CrewAble{*who, true, rest(2)}, {}, {}, Visibility::medical};
+            return Understood{CrewAble{*who, false, said(2)}, {}, {}, Visibility::medical};
+        if (is(1, {"able", "well"})) return Understood{CrewAble{*who, true, said(2)}, {}, {}, Visibility::medical};
         if (is(1, {"at"}) && words_.size() > 2) {
             const auto anchor = find({"anchor", "anchored", "tether"});
             CrewPlaced placed{*who, {}, {}};
             std::string site;
             for (std::size_t i = 2; i < anchor.value_or(words_.size()); ++i)
-                site += (site.empty() ? "" : " ") + words_[i];
+                site += (site.empty() ? "" : " ") + words_[i].text;
             placed.worksite = site_named(site);
             if (anchor) {
                 const std::size_t name = is(*anchor + 1, {"at", "anchored"}) ? *anchor + 2 : *anchor + 1;
@@ -419,7 +438,7 @@ private:
         if (!verb || *verb == 0) return std::nullopt;
         std::string name;
         for (std::size_t i = 0; i < *verb; ++i)
-            if (!is(i, {"is"})) name += (name.empty() ? "" : " ") + words_[i];
+            if (!is(i, {"is"})) name += (name.empty() ? "" : " ") + words_[i].text;
         const std::string item = outing_.item(item_named(name)).id;
         std::size_t place = *verb + 1;
         while (is(place, {"at", "to", "by", "with"})) ++place;
@@ -460,13 +479,14 @@ private:
             --last;
         }
         std::string amount;
-        for (std::size_t i = at + 2; i < last; ++i) amount += (amount.empty() ? "" : " ") + words_[i];
+        for (std::size_t i = at + 2; i < last; ++i) amount += (amount.empty() ? "" : " ") + words_[i].text;
         const double full = lifesupport::capacity(outing_.suit_of(*who))[index(*consumable)];
         if (!std::isfinite(full)) trouble(fmt::format("{}'s suit carries no {}.", word(*who), word(*consumable)));
         double value = amount_of(*consumable, amount, full);
         if (used) value = full - value;
         const double thousandths = std::round(value * 1000);
-        if (thousandths < 0 || thousandths > 1e9)
+        // A little above full is a gauge's slack, much above is a slip.
+        if (thousandths < 0 || thousandths > 1000 * full * 1.05)
             trouble(fmt::format("{} {} cannot be left in a suit.", amount, word(*consumable)));
         return Understood{SuitReading{*who, *consumable, static_cast<std::int64_t>(thousandths)}, {}, {}, {}};
     }
@@ -497,7 +517,7 @@ private:
     const Outing& outing_;
     std::span<const Recorded> entries_;
     const Day& day_;
-    std::vector<std::string> words_;
+    std::vector<Word> words_;
     std::optional<Utc> happened_;
 };
 

@@ -7,24 +7,6 @@ namespace {
 
 enum class Tell : std::uint8_t { all, without_reasons };
 
-/// "valve.2, unbolt the old valve"; the bare label when the outing has no such step.
-std::string step_words(const Outing& outing, const std::string& label) {
-    const auto step = find_step(outing, label);
-    return step ? fmt::format("{}, {}", label, outing.step(*step).name) : label;
-}
-std::string site_words(const Outing& outing, const std::string& id) {
-    const auto site = find_worksite(outing, id);
-    return site ? outing.worksite(*site).name : id;
-}
-std::string item_words(const Outing& outing, const std::string& id) {
-    const auto item = find_item(outing, id);
-    return item ? outing.item(*item).name : id;
-}
-std::string task_words(const Outing& outing, const std::string& key) {
-    const auto task = find_task(outing, key);
-    return task ? outing.task(*task).name : key;
-}
-
 /// One entry put into words; `why` is dropped for those who may not read reasons.
 class Words {
 public:
@@ -60,43 +42,41 @@ public:
         return {};
     }
     std::string operator()(const StepStarted& b) const {
-        return fmt::format("{}started {}", b.crew ? std::string(word(*b.crew)) + " " : "", step_words(outing_, b.step));
+        return fmt::format("{}started {}", b.crew ? std::string(word(*b.crew)) + " " : "", step_words(b.step));
     }
-    std::string operator()(const StepFinished& b) const {
-        return fmt::format("finished {}", step_words(outing_, b.step));
-    }
+    std::string operator()(const StepFinished& b) const { return fmt::format("finished {}", step_words(b.step)); }
     std::string operator()(const StepSkipped& b) const {
-        return because(fmt::format("skipped {}", step_words(outing_, b.step)), b.reason);
+        return because(fmt::format("skipped {}", step_words(b.step)), b.reason);
     }
     std::string operator()(const StepUndone& b) const {
-        return fmt::format("not done after all: {}", step_words(outing_, b.step));
+        return fmt::format("not done after all: {}", step_words(b.step));
     }
     std::string operator()(const StepDelayed& b) const {
-        return because(fmt::format("{} takes {} {} than thought", b.step, print_duration(std::chrono::abs(b.by)),
-                                   b.by >= Seconds{0} ? "longer" : "less"),
+        return because(fmt::format("{} takes {} {} than thought", label_words(b.step),
+                                   print_duration(std::chrono::abs(b.by)), b.by >= Seconds{0} ? "longer" : "less"),
                        b.reason);
     }
     std::string operator()(const HoldBegan& b) const { return because("hold", b.reason); }
     std::string operator()(const Resumed&) const { return "resumed"; }
     std::string operator()(const ItemPlaced& b) const {
-        const std::string item = item_words(outing_, b.item);
+        const std::string item = item_words(b.item);
         switch (b.where) {
             case ItemPlaced::Where::loose:
-                return fmt::format("{} is at {}", item, site_words(outing_, b.place));
+                return fmt::format("{} is at {}", item, site_words(b.place));
             case ItemPlaced::Where::in_bag:
-                return fmt::format("{} is in {}", item, item_words(outing_, b.place));
+                return fmt::format("{} is in {}", item, item_words(b.place));
             case ItemPlaced::Where::carried:
-                return fmt::format("{} is carried by {}", item, b.place);
+                return fmt::format("{} is carried by {}", item, carrier_words(b.place));
             case ItemPlaced::Where::installed:
-                return fmt::format("{} is installed at {}", item, site_words(outing_, b.place));
+                return fmt::format("{} is installed at {}", item, site_words(b.place));
             case ItemPlaced::Where::lost:
                 return fmt::format("{} is lost", item);
         }
         return {};
     }
     std::string operator()(const CrewPlaced& b) const {
-        std::string text = fmt::format("{} is at {}", word(b.crew), site_words(outing_, b.worksite));
-        if (b.anchor) text += fmt::format(", tether anchored at {}", site_words(outing_, *b.anchor));
+        std::string text = fmt::format("{} is at {}", word(b.crew), site_words(b.worksite));
+        if (b.anchor) text += fmt::format(", tether anchored at {}", site_words(*b.anchor));
         return text;
     }
     std::string operator()(const GlovesChecked& b) const { return fmt::format("{} checked gloves", word(b.crew)); }
@@ -108,7 +88,7 @@ public:
     std::string operator()(const Decision& b) const { return fmt::format("decided: {}", b.text); }
     std::string operator()(const PlanAdopted& b) const { return fmt::format("plan adopted: {}", b.title); }
     std::string operator()(const TaskDropped& b) const {
-        return because(fmt::format("left out: {}", task_words(outing_, b.task)), b.reason);
+        return because(fmt::format("left out: {}", task_words(b.task)), b.reason);
     }
     std::string operator()(const CrewAble& b) const {
         return because(fmt::format("{} {}", word(b.crew), b.able ? "can work again" : "does no more steps"), b.reason);
@@ -121,6 +101,34 @@ public:
     std::string operator()(const Struck&) const { return "taken back"; }
 
 private:
+    // A name that the outing does not have is somebody's own words, and so is not for those who may not read them.
+    std::string unknown(const std::string& name, std::string_view neutral) const {
+        return tell_ == Tell::all ? name : std::string(neutral);
+    }
+    std::string step_words(const std::string& label) const {
+        const auto step = find_step(outing_, label);
+        return step ? fmt::format("{}, {}", outing_.step(*step).label, outing_.step(*step).name)
+                    : unknown(label, "a step");
+    }
+    std::string label_words(const std::string& label) const {
+        const auto step = find_step(outing_, label);
+        return step ? outing_.step(*step).label : unknown(label, "a step");
+    }
+    std::string site_words(const std::string& id) const {
+        const auto site = find_worksite(outing_, id);
+        return site ? outing_.worksite(*site).name : unknown(id, "a worksite");
+    }
+    std::string item_words(const std::string& id) const {
+        const auto item = find_item(outing_, id);
+        return item ? outing_.item(*item).name : unknown(id, "an item");
+    }
+    std::string task_words(const std::string& key) const {
+        const auto task = find_task(outing_, key);
+        return task ? outing_.task(*task).name : unknown(key, "a task");
+    }
+    std::string carrier_words(const std::string& who) const {
+        return who == word(Crew::ev1) || who == word(Crew::ev2) ? who : unknown(who, "somebody");
+    }
     std::string because(std::string what, const std::string& reason) const {
         if (tell_ == Tell::all && !reason.empty()) what += ": " + reason;
         return what;

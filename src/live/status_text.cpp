@@ -42,8 +42,11 @@ std::string person_text(const Outing& outing, const Status& status, Crew crew) {
     }
     std::string suit;
     if (person.suit.limiting && person.suit.in_hand)
-        suit += fmt::format("{} lasts {} beyond the reserve", word(*person.suit.limiting),
-                            minutes_words(*person.suit.in_hand));
+        suit += *person.suit.in_hand >= Seconds{0}
+                    ? fmt::format("{} lasts {} beyond the reserve", word(*person.suit.limiting),
+                                  minutes_words(*person.suit.in_hand))
+                    : fmt::format("{} falls short of the reserve by {}", word(*person.suit.limiting),
+                                  minutes_words(-*person.suit.in_hand));
     if (person.suit.terminate.at)
         suit += fmt::format("{}turn back by {}", suit.empty() ? "" : "; ", print_pet(*person.suit.terminate.at));
     if (person.suit.abort.at) suit += fmt::format(", at once by {}", print_pet(*person.suit.abort.at));

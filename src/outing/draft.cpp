@@ -22,14 +22,15 @@ std::optional<std::size_t> Names::index_of(const std::string& name) const {
 std::optional<std::size_t> Names::find(const Fields::Placed& reference, const Fields& from,
                                        std::string_view key) const {
     if (const auto index = index_of(reference.text)) return index;
-    std::string remedy = fmt::format("add a {} with this name, or correct it", what_);
+    std::string remedy = fmt::format("add the {}, or correct the name", what_);
     if (!from.context().errors.full()) {
         std::vector<std::string_view> known;
         for (const auto& [name, index] : index_) known.push_back(name);
         std::ranges::sort(known);
         remedy = did_you_mean(reference.text, known, remedy);
     }
-    from.wrong_at(reference.place, key, fmt::format("a {} of this outing", what_), shown_text(reference.text), remedy);
+    from.wrong_at(reference.place, key, fmt::format("{} {} of this outing", what_.starts_with('i') ? "an" : "a", what_),
+                  shown_text(reference.text), remedy);
     return std::nullopt;
 }
 

@@ -314,15 +314,16 @@ struct Trouble {
         hold         ///< at some moment nobody starts anything new for so long
     } kind = Kind::delay;
     std::string name;
-    Fraction probability;  ///< of each step in `steps`; for late_start and hold: of the outing
-    Duration3 extra{};     ///< PERT
+    Fraction probability;           ///< of each step in `steps`; for late_start and hold: of the outing
+    Duration3 extra{};              ///< PERT
     Effort effort = Effort::tools;  ///< what the extra time is worked at (delay, lost)
     std::vector<StepId> steps;      ///< delay, lost
 };
 /// How the outing may run otherwise than planned. The defaults and their sources: risk_defaults.h.
 struct Risk {
     std::array<WorkClass, effort_count> work;  ///< steps, by effort
-    Scatter translation, handling, airlock;    ///< translations and swaps; pick-ups and put-downs; egress, clean-up, ingress
+    Scatter translation, handling,
+        airlock;           ///< translations and swaps; pick-ups and put-downs; egress, clean-up, ingress
     double day = 0;        ///< coefficient of variation of a factor shared by everybody's work, mean 1
     double person = 0;     ///< of a factor of each person's own, mean 1
     double metabolic = 0;  ///< of a factor on each person's metabolic rate, mean 1

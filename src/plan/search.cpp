@@ -17,6 +17,8 @@ constexpr int chain_count = 4;
 constexpr std::uint64_t round_length = 250;
 /// One cooling, in iterations of a chain; then it starts anew from the best.
 constexpr std::uint64_t cooling_length = 4000;
+/// Every so many iterations a chain takes some tasks out and builds up again from there.
+constexpr std::uint64_t rebuild_every = 100;
 constexpr double hottest_s = 240;
 constexpr double coldest_s = 3;
 
@@ -45,7 +47,10 @@ public:
     void run(std::uint64_t iterations, const std::atomic<bool>& stop) {
         for (std::uint64_t i = 0; i < iterations && !stop.load(std::memory_order_relaxed); ++i) {
             if (count_ % cooling_length == 0 && count_ > 0) restart_from(best_);
-            step();
+            if (count_ % rebuild_every == rebuild_every - 1)
+                rebuild();
+            else
+                step();
             ++count_;
         }
     }
@@ -88,6 +93,48 @@ private:
         constexpr int patience = 60;
         if (broken_streak_ >= patience && penalty_ < 2000) adjust(2.0, broken_streak_);
         if (sound_streak_ >= patience && penalty_ > 5) adjust(0.5, sound_streak_);
+    }
+
+    /// Takes one to three tasks out of the best plan, then puts left-out tasks back in random order, each at the place
+    /// and under the lead that breaks nothing and ends soonest: what no single exchange can reach.
+    void rebuild() {
+        if (tasks_.empty()) return;
+        Found trial = best_;
+        for (int i = 1 + random_.below(3); i > 0; --i) {
+            const int task = any_task(trial.sequence, true);
+            if (task >= 0) trial.sequence.in[static_cast<std::size_t>(task)] = 0;
+        }
+        trial.score = decoder_.decode(trial.sequence);
+        candidates_.clear();
+        for (int task : tasks_)
+            if (!trial.sequence.in[static_cast<std::size_t>(task)]) candidates_.push_back(task);
+        for (std::size_t i = candidates_.size(); i > 1; --i)
+            std::swap(candidates_[i - 1], candidates_[static_cast<std::size_t>(random_.below(static_cast<int>(i)))]);
+        constexpr std::size_t most_candidates = 6;
+        constexpr int places = 8;
+        if (candidates_.size() > most_candidates) candidates_.resize(most_candidates);
+        for (int task : candidates_) {
+            Found best_here = trial;
+            for (int attempt = 0; attempt < places; ++attempt) {
+                trial_ = trial.sequence;
+                trial_.in[static_cast<std::size_t>(task)] = 1;
+                if (attempt % 2) flip(trial_, task);
+                place_block(trial_, task, random_.below(static_cast<int>(trial_.order.size()) + 1));
+                repair(problem_, trial_.order);
+                const Score score = decoder_.decode(trial_);
+                if (better(score, best_here.score)) {
+                    best_here.sequence = trial_;
+                    best_here.score = score;
+                }
+            }
+            trial = std::move(best_here);
+        }
+        const double trial_cost = cost(trial.score);
+        if (better(trial.score, best_.score)) best_ = trial;
+        if (trial_cost <= current_cost_) {
+            current_ = std::move(trial);
+            current_cost_ = trial_cost;
+        }
     }
 
     void adjust(double factor, int& streak) {
@@ -225,7 +272,7 @@ private:
     Found current_, best_;
     Sequence trial_;
     std::vector<int> tasks_;  ///< those that may be left out
-    std::vector<int> block_;
+    std::vector<int> block_, candidates_;
     double seconds_per_value_ = 0;
     double penalty_ = 60;
     double current_cost_ = 0;

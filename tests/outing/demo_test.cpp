@@ -40,8 +40,8 @@ TEST(Demo, LarkspurHasWhatTheTourShows) {
     EXPECT_EQ(crew_in(*lift, Crew::ev1).size(), 2U);
     EXPECT_TRUE(std::ranges::any_of(outing.station.routes,
                                     [](const Route& route) { return route.largest < SizeClass::large; }));
-    EXPECT_EQ(outing.windows.of("daylight", "").size(), 6U);
-    EXPECT_TRUE(outing.windows.knows("coverage"));
+    EXPECT_TRUE(outing.orbit) << "light and coverage come from a synthetic orbit";
+    EXPECT_EQ(outing.coverage.relays.size(), 2U);
 }
 
 TEST(Demo, EveryStepHasWordsForTheCrewAndForThePublic) {
@@ -71,6 +71,13 @@ TEST(Demo, ThePoolIsAnotherKindOfOuting) {
     EXPECT_EQ(outing.suit_of(Crew::ev2).kind, SuitType::Kind::umbilical);
     EXPECT_FALSE(outing.suit_of(Crew::ev2).oxygen || outing.suit_of(Crew::ev2).battery);
     EXPECT_FALSE(outing.windows.knows("daylight"));
+    EXPECT_TRUE(outing.windows.knows("camera crew in the water")) << "from its CSV file";
+}
+
+TEST(Demo, ThePublishedOrbitOutingHasAnOrbitAndBothKindsOfLinks) {
+    const Outing outing = demo("published-orbit");
+    EXPECT_TRUE(outing.orbit);
+    EXPECT_FALSE(outing.coverage.ground_stations.empty() || outing.coverage.relays.empty());
 }
 
 }  // namespace

@@ -39,7 +39,7 @@ public:
                                                "after = [\"fit.1\"]\n",
                                                "\xFF",
                                                "tip"};
-        for (std::size_t i = 1 + below(4); i > 0; --i) {
+        for (std::size_t i = 1 + below(3); i > 0; --i) {
             const std::size_t at = below(text.size());
             const std::size_t length = std::min(text.size() - at, 1 + below(40));
             switch (below(4)) {
@@ -53,7 +53,7 @@ public:
                     text.insert(at, text.substr(below(text.size()), length));
                     break;
                 case 3:
-                    text[at] = static_cast<char>(below(256));
+                    text[at] = static_cast<char>(below(8) == 0 ? below(256) : 32 + below(95));
                     break;
             }
             if (text.empty()) text = "x";
@@ -78,7 +78,7 @@ TEST(Mutation, ATornOutingFileIsAnOutingOrErrors) {
             EXPECT_FALSE(outing.errors().empty());
         }
     }
-    EXPECT_GT(read, 100U) << "some slips change only a word";
+    EXPECT_GT(read, 40U) << "some slips change only a word";
     EXPECT_LT(read, 3000U);
 }
 

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "check/check.h"
+#include "sky/windows.h"
 #include "support/small_outing.h"
 
 namespace handrail::plan {
@@ -236,15 +237,18 @@ TEST(QuickestWay, IsNoneWhereTheLoadMayNotGo) {
     EXPECT_TRUE(quickest_way(outing, Crew::ev1, WorksiteId{0}, WorksiteId{2}, WorksiteId{0}, SizeClass::medium));
 }
 
-TEST(Planner, PlansBothDemosAndTheCheckerFindsNothing) {
-    for (const char* file : {"/demo/larkspur/outing.toml", "/demo/pool/outing.toml"}) {
+TEST(Planner, PlansEveryDemoAndTheCheckerFindsNothing) {
+    for (const char* file :
+         {"/demo/larkspur/outing.toml", "/demo/pool/outing.toml", "/demo/published-orbit/outing.toml"}) {
         const Result<Outing> demo = read_outing(std::string(HANDRAIL_SOURCE_DIR) + file);
         ASSERT_TRUE(demo) << print(demo.errors().front());
         const Outing& outing = demo.value();
-        if (outing.orbit) continue;  // windows from the orbit are sky's: tests/cli plans those
-        const Timeline timeline = timeline_of(outing);
-        for (const Finding& finding : check(outing, outing.windows, timeline))
-            EXPECT_EQ(finding.severity, Severity::note) << finding.rule << ": " << finding.what;
+        const Result<WindowTable> windows = sky::windows_of(outing, outing.pet_zero);
+        ASSERT_TRUE(windows) << print(windows.errors().front());
+        const auto planned = make_plan(outing, windows.value(), initial(outing), iterations(6000));
+        ASSERT_TRUE(std::holds_alternative<Timeline>(planned)) << file;
+        for (const Finding& finding : check(outing, windows.value(), std::get<Timeline>(planned)))
+            EXPECT_EQ(finding.severity, Severity::note) << file << ": " << finding.rule << ": " << finding.what;
     }
 }
 
