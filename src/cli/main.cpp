@@ -21,14 +21,12 @@ int run(int argc, char** argv) {
     add_export(app);
     add_import(app);
     add_learn(app);
-    add_plan(app);
-    add_prebreathe(app);
-    add_risk(app);
     add_log(app);
     add_open(app);
     add_options(app);
     add_plan(app);
     add_prebreathe(app);
+    add_risk(app);
     add_serve(app);
     add_sky(app);
     add_status(app);
