@@ -20,6 +20,10 @@ int run(int argc, char** argv) {
     add_close(app);
     add_export(app);
     add_import(app);
+    add_learn(app);
+    add_plan(app);
+    add_prebreathe(app);
+    add_risk(app);
     add_log(app);
     add_open(app);
     add_options(app);

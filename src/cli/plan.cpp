@@ -7,6 +7,7 @@
 #include "cli/commands.h"
 #include "cli/terminal.h"
 #include "plan/planner.h"
+#include "risk/robust.h"
 #include "sky/windows.h"
 #include "units/parse.h"
 
@@ -17,7 +18,8 @@ struct Options {
     std::string file, out, budget = "2s", start, from, format = "table";
     std::uint64_t seed = 1, iterations = 0;
     int threads = 0;
-    bool json = false, quiet = false;
+    bool json = false, quiet = false, robust = false;
+    int candidates = 400;
     std::vector<std::string> without, must;
 };
 
@@ -45,6 +47,30 @@ void say(const plan::Progress& progress, std::chrono::steady_clock::time_point b
     const auto ms = std::chrono::duration_cast<Milliseconds>(std::chrono::steady_clock::now() - begin);
     fmt::print(stderr, "{:>7} ms  value {:g} of at most {:g}  home at PET {}\n", ms.count(), progress.value,
                progress.value_bound, print_pet(progress.finish));
+}
+
+/// The plan that does best in simulation, with what that is worth on stderr.
+Timeline robust_from(const Options& options, const Outing& outing, const WindowTable& windows, const Timeline& start) {
+    risk::RobustBudget budget;
+    budget.seed = options.seed;
+    budget.candidates = options.candidates;
+    budget.threads = options.threads;
+    const risk::RobustPlan plan = risk::robust_plan(outing, windows, plan::initial(outing), start, budget);
+    const auto say_worth = [](const char* whose, const risk::Worth& worth) {
+        fmt::print(stderr,
+                   "{:<22} required {:.1f} %, home in time with reserves {:.1f} %, value {:.2f}; worth {:.3f} ±{:.3f}\n",
+                   whose, 100 * worth.required.value, 100 * worth.home.value, worth.value, worth.expected, worth.error);
+    };
+    if (options.quiet) return plan.timeline;
+    fmt::print(stderr, "{} plans simulated; in fresh runs, each under its own gates:\n", plan.looked_at);
+    say_worth("best on likely times:", plan.start);
+    if (plan.gain <= 0) {
+        fmt::print(stderr, "No plan did better; it is kept.\n");
+    } else {
+        say_worth("best in simulation:", plan.best);
+        fmt::print(stderr, "gain {:.3f} ±{:.3f}, run by run with the same luck\n", plan.gain, plan.gain_error);
+    }
+    return plan.timeline;
 }
 
 void run(const Options& options) {
@@ -79,7 +105,8 @@ void run(const Options& options) {
         for (const std::string& reason : none->reasons) fmt::print(stderr, "- {}\n", reason);
         throw Exit{1};
     }
-    const Timeline& timeline = std::get<Timeline>(planned);
+    Timeline timeline = std::get<Timeline>(planned);
+    if (options.robust) timeline = robust_from(options, outing, windows.value(), timeline);
     const std::string json = to_json(outing, timeline);
     if (!options.out.empty()) write_or_fail(options.out, json);
     if (options.json)
@@ -101,9 +128,13 @@ void add_plan(CLI::App& app) {
     command->add_option("--seed", options->seed, "seed of the search (default 1)");
     command->add_option("--threads", options->threads, "threads to use (default: one per core)")
         ->check(CLI::Range(0, 256));
+    command->add_flag("--robust", options->robust, "then look for the plan that does best when times scatter (docs/risk.md)");
+    command->add_option("--candidates", options->candidates, "with --robust: plans to simulate (default 400)")
+        ->check(CLI::Range(1, 1'000'000));
     command->add_option("--start", options->start, "PET zero: UTC, or a slip such as \"+30 min\"");
-    command->add_option("--without", options->without, "leave this task out (its key); may be repeated");
-    command->add_option("--must", options->must, "treat this task as required; may be repeated");
+    command->add_option("--without", options->without, "leave this task out (its key); may be repeated")
+        ->excludes("--robust");
+    command->add_option("--must", options->must, "treat this task as required; may be repeated")->excludes("--robust");
     command->add_option("--from", options->from, "start from this timeline");
     command->add_option("--out", options->out, "write the timeline to this file (JSON)");
     command->add_flag("--json", options->json, "print the timeline as JSON instead of a table");

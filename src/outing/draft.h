@@ -79,6 +79,8 @@ void read_items(const Fields& file, Draft& draft);
 void read_tasks(const Fields& file, Draft& draft);
 void read_windows(const Fields& file, Draft& draft, Sources& sources, const std::filesystem::path& folder);
 void read_rules(const Fields& file, Draft& draft);
+/// REQUIRES: the tasks were read; troubles name their steps.
+void read_risk(const Fields& file, Draft& draft);
 void read_prebreathe(const Fields& file, Draft& draft);
 
 /// Every worksite can be reached on routes and by tether. REQUIRES: the station was read without errors.

@@ -101,6 +101,7 @@ const Section& file_section() {
             Field("item", Kind::section_list, item_section(), "a tool, bag or part"),
             Field("task", Kind::section_list, task_section(), "a job").needed(),
             Field("rules", Kind::section, rules_section(), "operational limits; each has a default"),
+            Field("risk", Kind::section, risk_section(), "how times scatter and what may go wrong"),
             Field("prebreathe", Kind::section, prebreathe_section(), "breathing oxygen before the outing"),
         }};
     return section;

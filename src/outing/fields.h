@@ -116,6 +116,13 @@ const Section& effort_section();
 const Section& prebreathe_section();
 const Section& stage_section();
 const Section& break_section();
+const Section& risk_section();
+const Section& scatter_section();     ///< median, sigma
+const Section& work_section();        ///< a work class for each effort
+const Section& work_class_section();  ///< spread, median, sigma
+const Section& known_person_section();
+const Section& trouble_section();
+const Section& pool_section();
 const Section& duration_section();  ///< low, likely, high
 const Section& within_section();    ///< time, of
 

@@ -298,12 +298,20 @@ enum class Spread : std::uint8_t { log_normal, pert, none };
 /// A log-normal share of the planned time: its median, and the standard deviation of its logarithm.
 struct Scatter {
     double median = 1, sigma = 0;
+    double weight = 20;                     ///< how many observations it stands for when more are learned
+    std::vector<std::string> sources = {};  ///< where it comes from; empty: a default
 };
 /// How long one class of work takes. With `share` its times are planned time × share; without it they follow the
 /// step's own low, likely and high.
 struct WorkClass {
     Spread spread = Spread::log_normal;
     std::optional<Scatter> share;
+};
+/// How one person's times compare with what their experience factor says, as learned from past outings.
+struct KnownPerson {
+    std::string name;
+    double factor = 1, sigma = 0;  ///< median, and the standard deviation of its logarithm
+    std::vector<std::string> sources = {};
 };
 /// Something that goes wrong now and then.
 struct Trouble {
@@ -323,11 +331,14 @@ struct Trouble {
 struct Risk {
     std::array<WorkClass, effort_count> work;  ///< steps, by effort
     Scatter translation, handling,
-        airlock;           ///< translations and swaps; pick-ups and put-downs; egress, clean-up, ingress
-    double day = 0;        ///< coefficient of variation of a factor shared by everybody's work, mean 1
-    double person = 0;     ///< of a factor of each person's own, mean 1
-    double metabolic = 0;  ///< of a factor on each person's metabolic rate, mean 1
+        airlock;                      ///< translations and swaps; pick-ups and put-downs; egress, clean-up, ingress
+    double day = 0;                   ///< coefficient of variation of a factor shared by everybody's work, mean 1
+    double person = 0;                ///< of a factor of each person's own, mean 1
+    double metabolic = 0;             ///< of a factor on each person's metabolic rate, mean 1
+    std::vector<KnownPerson> people;  ///< instead of `person` for those named
     std::vector<Trouble> troubles;
+    /// What a time from a pool run is multiplied by before it counts as a time in flight, by effort.
+    std::array<double, effort_count> pool_to_flight{1, 1, 1, 1, 1, 1, 1, 1};
     Fraction confidence{0.95};  ///< of coming home in time with the reserves, at a decision gate
 };
 

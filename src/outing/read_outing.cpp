@@ -47,6 +47,7 @@ void read_sections(const Fields& file, Draft& draft, Context& context, Sources& 
     const bool items = clean([&] { read_items(file, draft); });
     const bool windows = clean([&] { read_windows(file, draft, sources, folder); });
     const bool tasks = clean([&] { read_tasks(file, draft); });
+    read_risk(file, draft);
     read_prebreathe(file, draft);
     if (station && rules) check_ways(file, draft);
     if (items) check_items(file, draft);

@@ -24,6 +24,31 @@ constexpr std::string_view word(SuitType::Kind kind) {
     return {};
 }
 
+constexpr std::string_view word(Spread spread) {
+    switch (spread) {
+        case Spread::log_normal:
+            return "log-normal";
+        case Spread::pert:
+            return "PERT";
+        case Spread::none:
+            return "none";
+    }
+    return {};
+}
+constexpr std::string_view word(Trouble::Kind kind) {
+    switch (kind) {
+        case Trouble::Kind::delay:
+            return "delay";
+        case Trouble::Kind::lost:
+            return "lost";
+        case Trouble::Kind::late_start:
+            return "late start";
+        case Trouble::Kind::hold:
+            return "hold";
+    }
+    return {};
+}
+
 namespace detail {
 
 /// How many values an enumeration has; they count up from 0.
@@ -49,6 +74,11 @@ template <>
 inline constexpr std::size_t word_count<Attitude::Hold> = 2;
 template <>
 inline constexpr std::size_t word_count<SuitType::Kind> = 3;
+
+template <>
+inline constexpr std::size_t word_count<Spread> = 3;
+template <>
+inline constexpr std::size_t word_count<Trouble::Kind> = 4;
 
 template <class Enum>
 std::vector<std::string_view> words_of() {

@@ -108,11 +108,13 @@ private:
     Effort effort_of(const Activity& activity, int crew) const;
     float excess(int crew, Effort effort) const;
     double close_up_seconds(int crew, double& excess_ws) const;
-    float home_quantile(const Decision& decision, float step_mean, float step_variance, const std::array<float, 2>& close_up,
-                        const std::array<float, 2>& way) const;
+    float home_quantile(const Decision& decision, float step_mean, float step_variance,
+                        const std::array<float, 2>& close_up, const std::array<float, 2>& way) const;
     void worked(unsigned crew, const Draw& draw, float planned);
     int role_of(int step, int crew) const { return crew == sequence_.lead[task_of(step)] ? 0 : 1; }
-    std::size_t task_of(int step) const { return static_cast<std::size_t>(problem_.steps[static_cast<std::size_t>(step)].task); }
+    std::size_t task_of(int step) const {
+        return static_cast<std::size_t>(problem_.steps[static_cast<std::size_t>(step)].task);
+    }
 
     const Ground& ground_;
     const Problem& problem_;
@@ -127,9 +129,9 @@ private:
     std::vector<std::uint8_t> carried_;  ///< by item: 1 + crew when in hand
     std::vector<int> step_end_;          ///< by step: end slot, -1: not placed
     std::vector<Open> open_;
-    std::vector<std::uint8_t> placed_;   ///< by step
+    std::vector<std::uint8_t> placed_;  ///< by step
     int arm_site_ = 0;
-    std::array<Total, 2> work_;           ///< by crew: everything done so far
+    std::array<Total, 2> work_;  ///< by crew: everything done so far
     std::array<float, 2> work_planned_{};
 };
 
@@ -222,8 +224,9 @@ void Compiler::begin() {
         double high = 1;
         for (int i = 0; i < 40; ++i) {
             const double middle = (low + high) / 2;
-            const float at = running.draw.offset +
-                             running.draw.scale * QuantileTable::look_up(running.draw.table, QuantileTable::bits_of(middle));
+            const float at =
+                running.draw.offset +
+                running.draw.scale * QuantileTable::look_up(running.draw.table, QuantileTable::bits_of(middle));
             (at <= passed ? low : high) = middle;
         }
         running.outlived = low;
@@ -283,8 +286,8 @@ void Compiler::solo(const Activity& activity, int unit_step) {
     node.op = Op::solo;
     node.kind = activity.kind;
     node.crew = static_cast<std::uint8_t>(c);
-    node.draw = ground_.model->way(activity.duration,
-                                   moving ? ground_.model->risk().translation : ground_.model->risk().handling, slot, crew);
+    node.draw = ground_.model->way(
+        activity.duration, moving ? ground_.model->risk().translation : ground_.model->risk().handling, slot, crew);
     node.planned = seconds(activity.duration);
     node.excess = excess(c, effort_of(activity, c));
     node.waits.first = static_cast<int>(program_.waits.size());
@@ -355,8 +358,8 @@ Decision Compiler::decide(int unit, const std::vector<const Activity*>& approach
     const int first = static_cast<int>(index(*steps.front()->step));
     decision.task = problem_.steps[static_cast<std::size_t>(first)].task;
     const auto& task_steps = outing_.tasks[static_cast<std::size_t>(decision.task)].steps;
-    decision.number = static_cast<int>(
-        std::find(task_steps.begin(), task_steps.end(), static_cast<StepId>(first)) - task_steps.begin());
+    decision.number = static_cast<int>(std::find(task_steps.begin(), task_steps.end(), static_cast<StepId>(first)) -
+                                       task_steps.begin());
     decision.optional = problem_.tasks[static_cast<std::size_t>(decision.task)].optional;
     decision.first = std::none_of(task_steps.begin(), task_steps.end(), [&](StepId s) {
         return placed_[index(s)] != 0 && problem_.steps[index(s)].roles != 0;
@@ -364,8 +367,7 @@ Decision Compiler::decide(int unit, const std::vector<const Activity*>& approach
     for (const Activity* activity : steps)
         for (Crew c : both_crew)
             if (activity->on(lane_of(c))) decision.crew = static_cast<std::uint8_t>(decision.crew | 1u << index(c));
-    for (const Activity* activity : steps)
-        decision.must = decision.must || outing_.step(*activity->step).close_up;
+    for (const Activity* activity : steps) decision.must = decision.must || outing_.step(*activity->step).close_up;
     decision.before = before_;
     for (std::size_t c = 0; c < 2; ++c) {
         if (!(decision.crew >> c & 1u)) continue;
@@ -391,8 +393,9 @@ Decision Compiler::decide(int unit, const std::vector<const Activity*>& approach
         const int state = problem_.state(site_before_[c], anchor_before_[c]);
         decision.home[c].way = static_cast<float>(std::min(problem_.ways[c][0].time(state, home), problem_.limit));
     }
-    decision.home_sure = ground_.limit - home_quantile(decision, 0, 0, {decision.home[0].close_up, decision.home[1].close_up},
-                                                       {decision.home[0].way, decision.home[1].way});
+    decision.home_sure =
+        ground_.limit - home_quantile(decision, 0, 0, {decision.home[0].close_up, decision.home[1].close_up},
+                                      {decision.home[0].way, decision.home[1].way});
     const auto previous = static_cast<std::size_t>(decision.previous_crew);
     decision.work_mean = static_cast<float>(work_[previous].mean);
     decision.work_variance = static_cast<float>(work_[previous].variance);
@@ -418,9 +421,16 @@ void Compiler::finish_decision(Decision& decision, const std::vector<const Activ
         ways[c] = way;
         lifesupport::Amounts need = problem_.home_draw[c][static_cast<std::size_t>(state)];
         float duration = 0;
+        const float rest_watts = ground_.suits[c].rest_watts;
+        const auto watts = [&](Effort effort) { return rest_watts + excess(static_cast<int>(c), effort); };
+        float need_ws = way * watts(Effort::translate) + ground_.clean_up * watts(Effort::light) +
+                        ground_.ingress * watts(Effort::airlock) + static_cast<float>(close_up) * rest_watts +
+                        static_cast<float>(excess_ws);
         const auto add = [&](const Activity& activity) {
             if (!activity.on(lane_of(static_cast<Crew>(c))) || activity.kind == ActivityKind::rest) return;
-            const auto& rate = problem_.draw[c][index(effort_of(activity, static_cast<int>(c)))][1];
+            const Effort effort = effort_of(activity, static_cast<int>(c));
+            need_ws += watts(effort) * seconds(activity.duration);
+            const auto& rate = problem_.draw[c][index(effort)][1];
             for (std::size_t i = 0; i < need.size(); ++i) need[i] += rate[i] * seconds(activity.duration);
         };
         for (const Activity* activity : approach) add(*activity);
@@ -443,6 +453,7 @@ void Compiler::finish_decision(Decision& decision, const std::vector<const Activ
         const Suit& suit = ground_.suits[c];
         Home& from = decision.home[c];
         from.sure_until = never;
+        from.need_ws = need_ws;
         for (int k = 0; k < suit.count; ++k) {
             const auto i = static_cast<std::size_t>(suit.which[static_cast<std::size_t>(k)]);
             const auto kk = static_cast<std::size_t>(k);
@@ -450,10 +461,12 @@ void Compiler::finish_decision(Decision& decision, const std::vector<const Activ
             if (!works) continue;
             float most_watts = 0;
             for (std::size_t e = 0; e < effort_count; ++e)
-                most_watts = std::max(most_watts, suit.rest_watts + excess(static_cast<int>(c), static_cast<Effort>(e)));
-            const float fastest = suit.rate[kk] + suit.per_watt[kk] * most_watts * ground_.most_metabolic +
-                                  std::max(0.0f, suit.lit[kk]);
-            const float room = from.most_used[kk] - suit.base[kk];
+                most_watts =
+                    std::max(most_watts, suit.rest_watts + excess(static_cast<int>(c), static_cast<Effort>(e)));
+            const float fastest =
+                suit.rate[kk] + suit.per_watt[kk] * most_watts * ground_.most_metabolic + std::max(0.0f, suit.lit[kk]);
+            const float room =
+                from.most_used[kk] - suit.base[kk] - suit.per_watt[kk] * (ground_.most_metabolic - 1) * need_ws;
             from.sure_until = std::min(from.sure_until, fastest > 0 ? suit.from + room / fastest : never);
         }
         if (works) longest = std::max(longest, duration + static_cast<float>(close_up) + way);
@@ -512,8 +525,8 @@ void Compiler::settle_step(const Activity& activity) {
     for (int item : step.takes) {
         if (carried_[static_cast<std::size_t>(item)] > 0 || crew == 0) continue;
         let_go(item);
-        const auto holder = static_cast<std::uint8_t>(sequence_.lead[task_of(static_cast<int>(s))] ^
-                                                      ((step.roles & 1) ? 0 : 1));
+        const auto holder =
+            static_cast<std::uint8_t>(sequence_.lead[task_of(static_cast<int>(s))] ^ ((step.roles & 1) ? 0 : 1));
         carried_[static_cast<std::size_t>(item)] = static_cast<std::uint8_t>(1 + holder);
         if (outing_.items[static_cast<std::size_t>(item)].size >= SizeClass::large) ++large_[holder];
     }
@@ -533,7 +546,8 @@ void Compiler::place(const std::vector<const Activity*>& approach, const std::ve
     for (const Activity* activity : approach) {
         int leads_to = static_cast<int>(index(*steps.front()->step));
         for (const Activity* step : steps)
-            if (activity->on(Lane::ev1) ? step->on(Lane::ev1) : step->on(Lane::ev2)) leads_to = static_cast<int>(index(*step->step));
+            if (activity->on(Lane::ev1) ? step->on(Lane::ev1) : step->on(Lane::ev2))
+                leads_to = static_cast<int>(index(*step->step));
         solo(*activity, leads_to);
     }
 
@@ -551,12 +565,13 @@ void Compiler::place(const std::vector<const Activity*>& approach, const std::ve
         part.step = static_cast<int>(s);
         part.task = step.task;
         const auto& task_steps = outing_.tasks[static_cast<std::size_t>(step.task)].steps;
-        part.number =
-            static_cast<int>(std::find(task_steps.begin(), task_steps.end(), static_cast<StepId>(s)) - task_steps.begin());
+        part.number = static_cast<int>(std::find(task_steps.begin(), task_steps.end(), static_cast<StepId>(s)) -
+                                       task_steps.begin());
         for (std::size_t i = static_cast<std::size_t>(part.number) + 1; i < task_steps.size(); ++i) {
             const StepData& later = problem_.steps[index(task_steps[i])];
             const auto& unit_steps = problem_.units[static_cast<std::size_t>(later.unit)].steps;
-            const bool there = std::find(unit_steps.begin(), unit_steps.end(), static_cast<int>(index(task_steps[i]))) != unit_steps.end();
+            const bool there = std::find(unit_steps.begin(), unit_steps.end(),
+                                         static_cast<int>(index(task_steps[i]))) != unit_steps.end();
             part.rest_droppable = part.rest_droppable || (there && !later.close_up);
         }
         part.arm = step.arm;
@@ -614,9 +629,11 @@ void Compiler::place(const std::vector<const Activity*>& approach, const std::ve
     node.parts.last = static_cast<int>(program_.parts.size());
     // Waiting for the same end twice adds nothing.
     const auto first = program_.waits.begin() + node.waits.first;
-    std::sort(first, program_.waits.end(), [](const Wait& a, const Wait& b) { return a.end != b.end ? a.end < b.end : a.gap > b.gap; });
-    program_.waits.erase(std::unique(first, program_.waits.end(), [](const Wait& a, const Wait& b) { return a.end == b.end; }),
-                         program_.waits.end());
+    std::sort(first, program_.waits.end(),
+              [](const Wait& a, const Wait& b) { return a.end != b.end ? a.end < b.end : a.gap > b.gap; });
+    program_.waits.erase(
+        std::unique(first, program_.waits.end(), [](const Wait& a, const Wait& b) { return a.end == b.end; }),
+        program_.waits.end());
     node.waits.last = static_cast<int>(program_.waits.size());
     if (crew_count > 1) node.alone = false;
 
@@ -671,8 +688,10 @@ void Compiler::outcomes() {
     std::vector<std::uint8_t> placed(outing_.steps.size(), 0);
     for (const Step& step : outing_.steps) {
         const auto status = now.steps[index(step.id)];
-        if (status == plan::StepStatus::done || status == plan::StepStatus::running) placed[index(step.id)] = 1;
-        else ++left[index(step.task)];
+        if (status == plan::StepStatus::done || status == plan::StepStatus::running)
+            placed[index(step.id)] = 1;
+        else
+            ++left[index(step.task)];
     }
     const auto row = [&] {
         std::vector<std::uint8_t> done(tasks, 0);
@@ -680,8 +699,10 @@ void Compiler::outcomes() {
         std::uint8_t required = 1;
         for (std::size_t t = 0; t < tasks; ++t) {
             done[t] = left[t] == 0 ? 1 : 0;
-            if (outing_.tasks[t].task_class == TaskClass::required) required = required && done[t];
-            else if (done[t]) value += static_cast<float>(outing_.tasks[t].value);
+            if (outing_.tasks[t].task_class == TaskClass::required)
+                required = required && done[t];
+            else if (done[t])
+                value += static_cast<float>(outing_.tasks[t].value);
         }
         program_.done.push_back(std::move(done));
         program_.value.push_back(value);
@@ -755,17 +776,19 @@ Program Compiler::run() {
         if (!decision.first) continue;
         float last_end = 0;
         for (const Part& part : program_.parts)
-            if (part.task == decision.task) last_end = std::max(last_end, program_.planned_end[static_cast<std::size_t>(part.end)]);
+            if (part.task == decision.task)
+                last_end = std::max(last_end, program_.planned_end[static_cast<std::size_t>(part.end)]);
         float slack = never;
         for (const Decision& other : program_.decisions)
-            if (other.task == decision.task)
-                slack = std::min(slack, other.latest_start - other.planned_start);
+            if (other.task == decision.task) slack = std::min(slack, other.latest_start - other.planned_start);
         decision.latest_whole = decision.planned + slack;
         const auto& data = problem_.tasks[static_cast<std::size_t>(decision.task)];
         if (data.starts_by < plan::detail::never)
-            decision.latest_whole = std::min(decision.latest_whole, static_cast<float>(data.starts_by) - (decision.planned_start - decision.planned));
+            decision.latest_whole = std::min(decision.latest_whole, static_cast<float>(data.starts_by) -
+                                                                        (decision.planned_start - decision.planned));
         if (data.ends_by < plan::detail::never)
-            decision.latest_whole = std::min(decision.latest_whole, static_cast<float>(data.ends_by) - (last_end - decision.planned));
+            decision.latest_whole =
+                std::min(decision.latest_whole, static_cast<float>(data.ends_by) - (last_end - decision.planned));
     }
     outcomes();
     return std::move(program_);
@@ -779,8 +802,8 @@ bool same_until(const Program& a, const Program& b, int node) {
     for (std::size_t i = 0; i < count; ++i) {
         const Node& x = a.nodes[i];
         const Node& y = b.nodes[i];
-        if (x.op != y.op || x.crew != y.crew || x.planned != y.planned || x.draw.slot != y.draw.slot || x.end != y.end ||
-            x.floor != y.floor || x.parts.first != y.parts.first || x.parts.last != y.parts.last)
+        if (x.op != y.op || x.crew != y.crew || x.planned != y.planned || x.draw.slot != y.draw.slot ||
+            x.end != y.end || x.floor != y.floor || x.parts.first != y.parts.first || x.parts.last != y.parts.last)
             return false;
         for (int p = x.parts.first; p < x.parts.last; ++p) {
             const Part& left = a.parts[static_cast<std::size_t>(p)];

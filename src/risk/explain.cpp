@@ -117,8 +117,12 @@ unsigned crew_of(const Program& program, const Node& node) {
 class Looker {
 public:
     explicit Looker(Setup& setup)
-        : setup_(setup), program_(setup.programs.whole()), structure_(program_), critical_(program_.nodes.size(), 0),
-          wait_(program_.nodes.size(), 0), why_(program_.nodes.size()) {}
+        : setup_(setup),
+          program_(setup.programs.whole()),
+          structure_(program_),
+          critical_(program_.nodes.size(), 0),
+          wait_(program_.nodes.size(), 0),
+          why_(program_.nodes.size()) {}
 
     void look(const Trace& trace, const Replayer& replayer, std::size_t lane) {
         lane_ = lane;

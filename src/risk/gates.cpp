@@ -12,6 +12,8 @@ constexpr std::uint32_t rough_runs = 1024;
 constexpr std::uint32_t fine_runs = 2048;
 /// A gate is a time on a wall: nobody reads seconds.
 constexpr float resolution = 60;
+/// Steps in which a gate's range is first looked through.
+constexpr int scan = 10;
 /// Required tasks count as not endangered by differences within the noise of the fine runs.
 constexpr double required_noise = 0.01;
 
@@ -94,8 +96,7 @@ private:
         const auto task = static_cast<std::size_t>(decision.task);
         Kept without = whole.kept;
         without[task] = 0;
-        const bool comparable =
-            decision.optional && same_until(whole, setup_.programs.at(without), decision.node);
+        const bool comparable = decision.optional && same_until(whole, setup_.programs.at(without), decision.node);
 
         Gate gate;
         gate.task = static_cast<TaskId>(decision.task);
@@ -104,40 +105,53 @@ private:
         gate.planned = pet(Seconds{std::lround(decision.planned)});
         gate.start_home_by = pet(Seconds{static_cast<Seconds::rep>(std::floor(decision.home_sure))});
 
-        // Nobody is here before everything has taken two thirds of its time, nor begins what cannot fit at likely times.
-        float low = setup_.ground.now + (decision.planned - setup_.ground.now) * 2 / 3;
+        // Nobody is here before everything has taken three quarters of its time, nor begins what cannot fit at likely
+        // times.
+        float low = setup_.ground.now + (decision.planned - setup_.ground.now) * 3 / 4;
         float high = std::max(low, std::min(decision.latest_whole, decision.home_sure));
+        // From early to late, because the first answer that says no counts: later still it may be yes again, when all
+        // is lost anyway.
         Verdict at_low = judge(decision, d, low, without, comparable, fine_runs);
-        const Verdict at_high = judge(decision, d, high, without, comparable, fine_runs);
-        gate.because = at_high.because;
-        gate.home = {at_high.home, error(at_high.home)};
-        if (at_high.begin) {
-            gate.always = true;
-            gate.begin_until = pet(Seconds{static_cast<Seconds::rep>(std::floor(high))});
-            gates_.policy.gate[task] = high;
-        } else if (!at_low.begin) {
+        if (!at_low.begin) {
             gate.because = at_low.because;
             gate.home = {at_low.home, error(at_low.home)};
             gates_.policy.gate[task] = -never;
-        } else {
-            while (high - low > resolution) {
-                const float middle = (low + high) / 2;
-                const bool settle = high - low <= 4 * resolution;
-                const Verdict verdict = judge(decision, d, middle, without, comparable, settle ? fine_runs : rough_runs);
-                if (verdict.begin) {
-                    low = middle;
-                    at_low = verdict;
-                } else {
-                    high = middle;
-                    gate.because = verdict.because;
-                }
-            }
-            // Down to the whole minute, which is what the table and the runs go by.
-            low = std::floor(low / resolution) * resolution;
-            gate.home = {at_low.home, error(at_low.home)};
-            gate.begin_until = pet(Seconds{std::lround(low)});
-            gates_.policy.gate[task] = low;
+            gates_.table.push_back(gate);
+            return;
         }
+        const float end = high;
+        const float stride = (end - low) / scan;
+        bool refused = false;
+        for (int k = 1; k <= scan && stride > 0 && !refused; ++k) {
+            const float at = k == scan ? end : low + stride;
+            const Verdict verdict = judge(decision, d, at, without, comparable, k == scan ? fine_runs : rough_runs);
+            refused = !verdict.begin;
+            if (refused) {
+                high = at;
+                gate.because = verdict.because;
+            } else {
+                low = at;
+                at_low = verdict;
+            }
+        }
+        while (refused && high - low > resolution) {
+            const float middle = (low + high) / 2;
+            const bool settle = high - low <= 4 * resolution;
+            const Verdict verdict = judge(decision, d, middle, without, comparable, settle ? fine_runs : rough_runs);
+            if (verdict.begin) {
+                low = middle;
+                at_low = verdict;
+            } else {
+                high = middle;
+                gate.because = verdict.because;
+            }
+        }
+        gate.always = !refused;
+        // Down to the whole minute, which is what the table and the runs go by.
+        low = std::floor(low / resolution) * resolution;
+        gate.home = {at_low.home, error(at_low.home)};
+        gate.begin_until = pet(Seconds{std::lround(low)});
+        gates_.policy.gate[task] = low;
         gates_.table.push_back(gate);
     }
 

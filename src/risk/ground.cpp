@@ -22,7 +22,8 @@ Suit suit_of(const Problem& problem, Crew c) {
     const Amounts full = lifesupport::capacity(type);
     const auto& state = problem.situation->crew[index(c)];
     Suit suit;
-    suit.rest_watts = static_cast<float>(lifesupport::metabolic_rate(outing.rules, outing.person(c), Effort::rest).value());
+    suit.rest_watts =
+        static_cast<float>(lifesupport::metabolic_rate(outing.rules, outing.person(c), Effort::rest).value());
     suit.from = state.outside ? static_cast<float>(since_zero(state.free_at).count()) : 0.0f;
     for (std::size_t i = 0; i < consumable_count; ++i) {
         if (!std::isfinite(full[i])) continue;
@@ -97,9 +98,9 @@ Ground ground_of(const Model& model, const Problem& problem, const Factors& fact
         ground.clean_up_excess[k] = excess(Effort::light);
         ground.ingress_excess[k] = excess(Effort::airlock);
         // 4.2 standard deviations: the end of the quantile tables.
-        ground.most_metabolic = std::max(
-            ground.most_metabolic,
-            static_cast<float>(std::exp(factors.metabolic_mean[k] + 4.3 * factors.metabolic_sigma[k])));
+        ground.most_metabolic =
+            std::max(ground.most_metabolic,
+                     static_cast<float>(std::exp(factors.metabolic_mean[k] + 4.3 * factors.metabolic_sigma[k])));
     }
     return ground;
 }

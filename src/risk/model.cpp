@@ -6,7 +6,7 @@
 
 namespace handrail::risk {
 
-Factors prior(const Risk& risk) {
+Factors prior(const Outing& outing, const Risk& risk) {
     Factors factors;
     const std::array cv{risk.day, risk.person, risk.person};
     for (std::size_t i = 0; i < 3; ++i) {
@@ -14,6 +14,12 @@ Factors prior(const Risk& risk) {
         factors.mean[i] = std::log(factor.median);
         factors.spread[i][i] = factor.sigma;
     }
+    for (Crew c : both_crew)
+        for (const KnownPerson& known : risk.people)
+            if (known.name == outing.person(c).name) {
+                factors.mean[1 + index(c)] = std::log(known.factor);
+                factors.spread[1 + index(c)][1 + index(c)] = known.sigma;
+            }
     const LogNormal metabolic = LogNormal::with_mean_one(risk.metabolic);
     factors.metabolic_mean = {std::log(metabolic.median), std::log(metabolic.median)};
     factors.metabolic_sigma = {metabolic.sigma, metabolic.sigma};
@@ -46,8 +52,10 @@ Factors given(const Factors& factors, const std::array<double, 3>& weights, doub
         for (std::size_t j = 0; j <= i; ++j) {
             double sum = covariance[i][j];
             for (std::size_t k = 0; k < j; ++k) sum -= after.spread[i][k] * after.spread[j][k];
-            if (i == j) after.spread[i][i] = sum > 1e-15 ? std::sqrt(sum) : 0;
-            else after.spread[i][j] = after.spread[j][j] > 0 ? sum / after.spread[j][j] : 0;
+            if (i == j)
+                after.spread[i][i] = sum > 1e-15 ? std::sqrt(sum) : 0;
+            else
+                after.spread[i][j] = after.spread[j][j] > 0 ? sum / after.spread[j][j] : 0;
         }
     return after;
 }
@@ -77,8 +85,8 @@ double slowest(const Outing& outing, const Step& step, Crew lead) {
 Model::Model(const Outing& outing, const Risk& risk) : outing_(&outing), risk_(risk) {
     int next = 0;
     slots_.day = next++;
-    for (int* slot : {&slots_.person[0], &slots_.person[1], &slots_.metabolic[0], &slots_.metabolic[1],
-                      &slots_.home[0], &slots_.home[1], &slots_.egress, &slots_.clean_up, &slots_.ingress})
+    for (int* slot : {&slots_.person[0], &slots_.person[1], &slots_.metabolic[0], &slots_.metabolic[1], &slots_.home[0],
+                      &slots_.home[1], &slots_.egress, &slots_.clean_up, &slots_.ingress})
         *slot = next++;
     slots_.outing_trouble.resize(risk_.troubles.size());
     slots_.troubles_of.resize(outing.steps.size());
@@ -137,8 +145,10 @@ void Model::remember(const Step& step) {
         return;
     }
     const Pert pert = pert_of(step.duration);
-    if (work.spread == Spread::pert) add_beta(pert.alpha(), pert.beta());
-    else add_log_normal(1, LogNormal::from_percentiles(pert.low, pert.high).sigma);
+    if (work.spread == Spread::pert)
+        add_beta(pert.alpha(), pert.beta());
+    else
+        add_log_normal(1, LogNormal::from_percentiles(pert.low, pert.high).sigma);
 }
 
 Draw Model::step(const Step& step, Crew lead) const {

@@ -17,12 +17,12 @@ namespace handrail::risk {
 /// What is known about the factors on everybody's times before the run: the logarithms of the day's factor, EV1's and
 /// EV2's are jointly normal. Without evidence they are independent, each factor with mean 1.
 struct Factors {
-    std::array<double, 3> mean{};                    ///< of the logarithms: day, EV1, EV2
-    std::array<std::array<double, 3>, 3> spread{};   ///< lower triangle L, covariance L Lᵀ
-    std::array<double, 2> metabolic_mean{};          ///< of the logarithm, EV1, EV2
+    std::array<double, 3> mean{};                   ///< of the logarithms: day, EV1, EV2
+    std::array<std::array<double, 3>, 3> spread{};  ///< lower triangle L, covariance L Lᵀ
+    std::array<double, 2> metabolic_mean{};         ///< of the logarithm, EV1, EV2
     std::array<double, 2> metabolic_sigma{};
 };
-Factors prior(const Risk& risk);
+Factors prior(const Outing& outing, const Risk& risk);
 /// The factors once it is known that the logarithms, weighted so and summed, came to `seen` with this variance of the
 /// measurement (the Kalman update; exact for normal variables).
 Factors given(const Factors& factors, const std::array<double, 3>& weights, double seen, double variance);
@@ -39,10 +39,10 @@ struct Slots {
     struct ForTrouble {
         int happens = no_slot, when = no_slot;
     };
-    std::vector<ForTrouble> outing_trouble;           ///< by trouble; late starts and holds only
-    std::vector<int> step;                            ///< by step: its own time
-    std::vector<std::array<int, 2>> way;              ///< by step and role (lead, helper): getting there
-    std::vector<std::vector<int>> step_trouble;       ///< by step, in the order of `troubles_of`
+    std::vector<ForTrouble> outing_trouble;             ///< by trouble; late starts and holds only
+    std::vector<int> step;                              ///< by step: its own time
+    std::vector<std::array<int, 2>> way;                ///< by step and role (lead, helper): getting there
+    std::vector<std::vector<int>> step_trouble;         ///< by step, in the order of `troubles_of`
     std::vector<std::vector<std::size_t>> troubles_of;  ///< by step: which troubles can strike
     int count = 0;
 };
@@ -53,7 +53,7 @@ struct Draw {
     int slot = 0;
     float offset = 0, scale = 0;
     float mean = 0, variance = 0;  ///< of the time before the factors, seconds
-    std::uint8_t mask = 0;  ///< whose factors: bit 0 EV1, bit 1 EV2; none: the time stands by itself
+    std::uint8_t mask = 0;         ///< whose factors: bit 0 EV1, bit 1 EV2; none: the time stands by itself
 };
 
 class Model {

@@ -10,7 +10,7 @@ namespace handrail::risk {
 namespace detail {
 
 Factors evidence(const Outing& outing, const plan::Situation& situation, const Model& model) {
-    Factors factors = prior(model.risk());
+    Factors factors = prior(outing, model.risk());
     for (const Step& step : outing.steps) {
         const std::size_t s = index(step.id);
         if (situation.steps[s] != plan::StepStatus::done) continue;

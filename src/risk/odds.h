@@ -15,9 +15,9 @@ namespace handrail::risk {
 struct Options {
     std::uint32_t runs = 100'000;
     std::uint64_t seed = 1;
-    int threads = 0;       ///< 0: one a core
-    bool gates = true;     ///< gates solved and in force; false: tasks are left out and home is started at likely times
-    bool explain = true;   ///< drivers, criticality and waiting too
+    int threads = 0;      ///< 0: one a core
+    bool gates = true;    ///< gates solved and in force; false: tasks are left out and home is started at likely times
+    bool explain = true;  ///< drivers, criticality and waiting too
 };
 
 /// A share of the runs and its standard error.
@@ -38,34 +38,34 @@ struct TaskOdds {
 
 /// A decision agreed beforehand.
 struct Gate {
-    TaskId task{};                  ///< which would be begun here
-    std::optional<StepId> after;    ///< at the end of this step; none: after egress (live: from now)
-    Crew crew = Crew::ev1;          ///< whose step that is
-    Pet planned{};                  ///< when this comes up in the plan
+    TaskId task{};                ///< which would be begun here
+    std::optional<StepId> after;  ///< at the end of this step; none: after egress (live: from now)
+    Crew crew = Crew::ev1;        ///< whose step that is
+    Pet planned{};                ///< when this comes up in the plan
     /// Begin the task until then, later leave it out. None: not at any time that can come up.
     std::optional<Pet> begin_until;
-    bool always = false;            ///< whenever this comes up before likely times forbid it: `begin_until` is that moment
+    bool always = false;  ///< whenever this comes up before likely times forbid it: `begin_until` is that moment
     enum class Because : std::uint8_t {
         home,      ///< later, coming home in time with the reserves would be less likely than wanted
         required,  ///< later, it would cost a required task
         value      ///< later, it would cost more than it is worth
     } because = Because::home;
-    Share home;                     ///< P(in time with the reserves) when it is begun at that moment
-    Pet start_home_by{};            ///< the last moment from which home is in time with the wanted confidence
+    Share home;           ///< P(in time with the reserves) when it is begun at that moment
+    Pet start_home_by{};  ///< the last moment from which home is in time with the wanted confidence
 };
 
 /// What makes the end late: share of the variance of the end time that this input alone explains.
 struct Driver {
     enum class What : std::uint8_t { day, person, step, way, trouble, airlock } what = What::day;
-    std::optional<StepId> step;      ///< step, way
+    std::optional<StepId> step;  ///< step, way
     std::optional<Crew> person;
     std::optional<std::size_t> trouble;
     double share = 0;
 };
 struct StepRisk {
     StepId step{};
-    double critical = 0;       ///< share of the runs in which it is on the path that sets the end
-    double wait_mean_s = 0;    ///< how long its people wait for it to begin
+    double critical = 0;     ///< share of the runs in which it is on the path that sets the end
+    double wait_mean_s = 0;  ///< how long its people wait for it to begin
     enum class For : std::uint8_t { nothing, window, partner, arm, other, rule } waits_for = For::nothing;  ///< mostly
 };
 
@@ -86,14 +86,14 @@ struct Odds {
     Moment p10, p50, p90;
     Pet histogram_from{};
     Seconds histogram_width{};
-    std::vector<std::uint32_t> histogram;       ///< of the end time; everything outside is counted at the ends
-    std::array<Seconds, 2> suit_left_p10{};     ///< EV1, EV2: what the tightest consumable would still last at return
+    std::vector<std::uint32_t> histogram;    ///< of the end time; everything outside is counted at the ends
+    std::array<Seconds, 2> suit_left_p10{};  ///< EV1, EV2: what the tightest consumable would still last at return
     std::vector<Gate> gates;
     /// Of runs in which nothing is left out: how late everything would be.
     Moment everything_p50, everything_p90;
-    std::vector<Driver> drivers;                ///< largest first
-    double unexplained = 0;                     ///< one less their sum
-    std::vector<StepRisk> steps;                ///< in program order
+    std::vector<Driver> drivers;  ///< largest first
+    double unexplained = 0;       ///< one less their sum
+    std::vector<StepRisk> steps;  ///< in program order
     std::uint32_t explained_runs = 0;
     /// Seconds by which the end of the timeline differs from the end of the plan that its order gives: a timeline
     /// written by hand may hold waits that no rule asks for.

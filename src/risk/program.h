@@ -34,7 +34,7 @@ struct Range {
 
 struct TroubleAt {
     int slot = 0;
-    std::uint32_t below = 0;   ///< it happens when the draw is below this
+    std::uint32_t below = 0;  ///< it happens when the draw is below this
     const float* table = nullptr;
     float offset = 0, scale = 0;
     std::array<float, 2> excess{};  ///< W above rest during the extra time, by crew
@@ -68,10 +68,11 @@ struct Node {
 
 /// What one crew member would need to come home from here, and what they need to do the next step and then come home.
 struct Home {
-    float close_up = 0, way = 0;     ///< planned seconds
-    float close_up_excess = 0;       ///< W s above rest
+    float close_up = 0, way = 0;                                   ///< planned seconds
+    float close_up_excess = 0;                                     ///< W s above rest
     std::array<float, lifesupport::consumable_count> most_used{};  ///< go on while no more than this has been drawn
-    float sure_until = 0;            ///< before this moment nothing can have been drawn beyond `most_used`
+    float need_ws = 0;     ///< of that, metabolic energy at factor one: the wearer's own comes on top
+    float sure_until = 0;  ///< before this moment nothing can have been drawn beyond `most_used`
 };
 
 /// The planned state before a node, from which a gate's question is asked.
@@ -83,22 +84,23 @@ struct Snapshot {
 /// Before each unit that has crew: go on, leave the task out, or start home.
 struct Decision {
     int node = 0, unit = 0, task = 0, number = 0;
-    int ends = 0;               ///< end slots taken before it
-    std::uint8_t crew = 0;      ///< who works on the unit
-    bool first = false;         ///< nothing of the task has been done
+    int ends = 0;           ///< end slots taken before it
+    std::uint8_t crew = 0;  ///< who works on the unit
+    bool first = false;     ///< nothing of the task has been done
     bool optional = false;
-    bool must = false;          ///< a close-up: done whatever the clock says
-    float planned = 0;          ///< the planned moment: when the later of those concerned is free
-    float approach = 0;         ///< planned seconds of ways and handling before the unit
-    float planned_start = 0;    ///< of the unit
-    float latest_start = never; ///< of the unit, so that it and the way home fit the limit at planned times
-    float latest_sure = never;  ///< the same with the wanted confidence, by the times' means and variances
-    float home_sure = never;    ///< of this moment, so that starting home now is in time with that confidence
-    float work_mean = 0, work_planned = 0, work_variance = 0;  ///< of what `previous_crew` has done until here, no factors
-    float latest_whole = never; ///< of this moment, so that the whole task and the way home fit
+    bool must = false;           ///< a close-up: done whatever the clock says
+    float planned = 0;           ///< the planned moment: when the later of those concerned is free
+    float approach = 0;          ///< planned seconds of ways and handling before the unit
+    float planned_start = 0;     ///< of the unit
+    float latest_start = never;  ///< of the unit, so that it and the way home fit the limit at planned times
+    float latest_sure = never;   ///< the same with the wanted confidence, by the times' means and variances
+    float home_sure = never;     ///< of this moment, so that starting home now is in time with that confidence
+    float work_mean = 0, work_planned = 0,
+          work_variance = 0;     ///< of what `previous_crew` has done until here, no factors
+    float latest_whole = never;  ///< of this moment, so that the whole task and the way home fit
     std::array<Home, 2> home;
     Snapshot before;
-    int previous_step = -1;     ///< of the first of them, for "at the end of step X"; -1: egress
+    int previous_step = -1;  ///< of the first of them, for "at the end of step X"; -1: egress
     int previous_crew = 0;
 };
 
@@ -137,7 +139,8 @@ struct Program {
 /// True when both programs do the same before that node: a run may change from one to the other there.
 bool same_until(const Program& a, const Program& b, int node);
 
-/// One suit's stock: drawn by t is base + rate × (t - from) + metabolic factor × per_watt × (rest × (t - from) + excess)
+/// One suit's stock: drawn by t is base + rate × (t - from) + metabolic factor × per_watt × (rest × (t - from) +
+/// excess)
 /// + lit × sunlit seconds. Exact, because every draw is affine in the metabolic rate (consumption.h).
 struct Suit {
     int count = 0;  ///< of consumables that limit it

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <span>
 #include <vector>
 
@@ -20,9 +21,9 @@ struct Policy {
 /// How one run ended.
 struct Outcome {
     std::uint32_t run = 0;
-    std::uint16_t row = 0;      ///< of Program::done
-    bool reserve_kept = true;   ///< both suits came home with their reserves
-    float finish = 0;           ///< end of ingress, seconds of PET
+    std::uint16_t row = 0;             ///< of Program::done
+    bool reserve_kept = true;          ///< both suits came home with their reserves
+    float finish = 0;                  ///< end of ingress, seconds of PET
     std::array<float, 2> suit_left{};  ///< seconds at the reserve's rate that the tightest consumable would still last
 };
 /// A run that must leave something out: it goes on with the plan that follows.
@@ -48,9 +49,9 @@ std::size_t saved_size(const Decision& decision);
 
 /// A run need not start at PET zero: a gate asks from a decision on, with everything before it shifted alike.
 struct From {
-    int decision = -1;     ///< its number in the program; past the last one: from the way home
-    float shift = 0;       ///< seconds later than planned
-    bool begin = false;    ///< the task at that decision is begun, whatever its gate says
+    int decision = -1;   ///< its number in the program; past the last one: from the way home
+    float shift = 0;     ///< seconds later than planned
+    bool begin = false;  ///< the task at that decision is begun, whatever its gate says
 };
 /// Runs that go on in another program from where they were in `before`.
 struct Resume {
@@ -59,12 +60,13 @@ struct Resume {
 };
 
 inline constexpr int lanes = 32;
+struct LaneState;
 
 /// What each lane drew and when it did what, for looking closer at single runs; arrays by node or part, then lane.
 struct Trace {
-    std::vector<std::array<float, lanes>> start;                     ///< by node
-    std::vector<std::array<std::array<float, lanes>, 2>> free;       ///< by node: of EV1 and EV2 before it
-    std::vector<std::array<float, lanes>> end;                       ///< by node: of its last part
+    std::vector<std::array<float, lanes>> start;                ///< by node
+    std::vector<std::array<std::array<float, lanes>, 2>> free;  ///< by node: of EV1 and EV2 before it
+    std::vector<std::array<float, lanes>> end;                  ///< by node: of its last part
 };
 
 /// Replays runs 32 at a time. The slow version beside it: tests/risk/slow_replay.h. Flat arrays, no allocation in the
@@ -80,24 +82,26 @@ public:
     void run(const Program& program, const Policy& policy, std::span<const std::uint32_t> runs, From from,
              Resume resume, Ended& ended);
     /// The same for at most `lanes` runs, keeping every time. Nothing is left out.
-    void trace(const Program& program, std::span<const std::uint32_t> runs, Trace& trace, std::vector<Outcome>& outcomes);
+    void trace(const Program& program, std::span<const std::uint32_t> runs, Trace& trace,
+               std::vector<Outcome>& outcomes);
     /// The random bits of the last batch: by slot, then lane.
     std::span<const std::uint32_t> raw(int slot) const;
 
 private:
-    struct State;
     const Ground& ground_;
     Factors factors_;
     std::uint64_t seed_;
-    std::unique_ptr<State> state_;
+    std::unique_ptr<LaneState> state_;
 
     template <bool traced>
     void batch(const Program& program, const Policy& policy, std::span<const std::uint32_t> runs, From from,
                Resume resume, Ended& ended, Trace* trace);
     void draw(const Program& program, std::span<const std::uint32_t> runs);
+    void draw_factors();
+    void draw_outing_troubles(const Program& program);
     void begin(const Program& program, From from);
+    void begin_running(const Program& program);
     void load(Resume resume);
-    void save(const Decision& decision, int lane, std::vector<float>& saved) const;
 };
 
 }  // namespace handrail::risk::detail

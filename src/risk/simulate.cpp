@@ -97,16 +97,17 @@ void run_block(Replayer& replayer, Programs& programs, const Policy& policy, con
             to.runs.push_back(d.run);
             if (d.decision < 0) continue;
             const auto at = ended.saved.begin() + static_cast<std::ptrdiff_t>(d.saved);
-            to.saved.insert(to.saved.end(), at,
-                            at + static_cast<std::ptrdiff_t>(saved_size(program.decisions[static_cast<std::size_t>(d.decision)])));
+            to.saved.insert(
+                to.saved.end(), at,
+                at + static_cast<std::ptrdiff_t>(saved_size(program.decisions[static_cast<std::size_t>(d.decision)])));
         }
     }
 }
 
 }  // namespace
 
-Runs simulate(const Ground& ground, Programs& programs, const Factors& factors, const Policy& policy, const Batch& batch,
-              From from, const Kept& begun) {
+Runs simulate(const Ground& ground, Programs& programs, const Factors& factors, const Policy& policy,
+              const Batch& batch, From from, const Kept& begun) {
     Runs result;
     result.finish.resize(batch.runs);
     result.value.resize(batch.runs);

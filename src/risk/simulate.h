@@ -31,22 +31,22 @@ private:
 /// How each run ended, by run.
 struct Runs {
     std::vector<float> finish;
-    std::vector<float> value;              ///< of wanted and get-ahead tasks done
+    std::vector<float> value;  ///< of wanted and get-ahead tasks done
     std::vector<std::array<float, 2>> suit_left;
-    std::vector<std::uint8_t> required;    ///< all required tasks done
+    std::vector<std::uint8_t> required;  ///< all required tasks done
     std::vector<std::uint8_t> reserve_kept;
-    std::vector<std::uint64_t> done;       ///< by task: in how many runs
+    std::vector<std::uint64_t> done;  ///< by task: in how many runs
 };
 
 struct Batch {
     std::uint32_t runs = 100'000;
     std::uint64_t seed = 1;
-    int threads = 0;            ///< 0: one a core
+    int threads = 0;  ///< 0: one a core
     std::uint32_t first_run = 0;
 };
 
 /// The same runs whatever the number of threads.
-Runs simulate(const Ground& ground, Programs& programs, const Factors& factors, const Policy& policy, const Batch& batch,
-              From from = {}, const Kept& begun = {});
+Runs simulate(const Ground& ground, Programs& programs, const Factors& factors, const Policy& policy,
+              const Batch& batch, From from = {}, const Kept& begun = {});
 
 }  // namespace handrail::risk::detail

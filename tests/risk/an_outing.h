@@ -131,8 +131,7 @@ private:
 inline WindowTable sunshine() {
     WindowTable table;
     std::vector<Window> lit;
-    for (int i = 0; i < 12; ++i)
-        lit.emplace_back(pet(minutes(93.0 * i + 20)), pet(minutes(93.0 * i + 66)));
+    for (int i = 0; i < 12; ++i) lit.emplace_back(pet(minutes(93.0 * i + 20)), pet(minutes(93.0 * i + 66)));
     table.set("daylight", "", lit);
     return table;
 }

@@ -1,0 +1,258 @@
+#include "risk/robust.h"
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+
+#include "plan/search.h"
+#include "risk/setup.h"
+
+namespace handrail::risk {
+namespace {
+
+using namespace detail;
+using plan::detail::Decoder;
+using plan::detail::Random;
+using plan::detail::Score;
+
+/// Enough to tell plans apart that differ by a per cent, with common random numbers.
+constexpr std::uint32_t screening_runs = 1024;
+constexpr std::uint32_t final_runs = 20'000;
+constexpr std::size_t finalists = 4;
+
+/// By run: what it is worth. Required tasks stand above all optional ones together.
+std::vector<double> worth_by_run(const Setup& setup, const Runs& runs) {
+    double all = 1;
+    for (const Task& task : setup.problem.outing->tasks)
+        if (task.task_class != TaskClass::required) all += std::max(0.0, task.value);
+    std::vector<double> worth(runs.finish.size());
+    for (std::size_t i = 0; i < worth.size(); ++i) {
+        const bool home = runs.finish[i] <= setup.ground.limit && runs.reserve_kept[i];
+        worth[i] = home ? runs.value[i] + (runs.required[i] ? all : 0) : 0;
+    }
+    return worth;
+}
+
+double mean_of(const std::vector<double>& values) {
+    double sum = 0;
+    for (double v : values) sum += v;
+    return sum / static_cast<double>(values.size());
+}
+double error_of(const std::vector<double>& values) {
+    const double mean = mean_of(values);
+    double squares = 0;
+    for (double v : values) squares += (v - mean) * (v - mean);
+    return std::sqrt(squares) / static_cast<double>(values.size());
+}
+
+Worth summary(const Setup& setup, const Runs& runs, const std::vector<double>& worth) {
+    Worth result;
+    result.expected = mean_of(worth);
+    result.error = error_of(worth);
+    const auto n = static_cast<double>(runs.finish.size());
+    double required = 0, home = 0;
+    for (std::size_t i = 0; i < runs.finish.size(); ++i) {
+        required += runs.required[i] / n;
+        home += (runs.finish[i] <= setup.ground.limit && runs.reserve_kept[i] ? 1 : 0) / n;
+        result.value += runs.value[i] / n;
+    }
+    result.required = {required, std::sqrt(required * (1 - required) / n)};
+    result.home = {home, std::sqrt(home * (1 - home) / n)};
+    return result;
+}
+
+struct Candidate {
+    Sequence sequence;
+    double worth = -1;
+};
+
+class Search {
+public:
+    Search(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
+           const RobustBudget& budget)
+        : outing_(outing),
+          windows_(windows),
+          situation_(situation),
+          budget_(budget),
+          problem_(outing, windows, situation_, {}),
+          decoder_(problem_),
+          random_(budget.seed) {}
+
+    const Problem& problem() const { return problem_; }
+
+    /// Screening: likely times decide what is left out, but home is started with the wanted confidence. Solving the
+    /// gates of every candidate would cost a hundred times as much and seldom changes which of two plans is better.
+    double look(const Sequence& sequence) {
+        ++looked_;
+        if (decoder_.decode(sequence).violation > 0) return -1;
+        Setup setup(outing_, windows_, situation_, sequence, outing_.risk);
+        Policy policy;
+        policy.sure = true;
+        const Runs runs = simulate(setup.ground, setup.programs, setup.factors, policy,
+                                   {screening_runs, budget_.seed + 0x5c4ee, budget_.threads, 0});
+        return mean_of(worth_by_run(setup, runs));
+    }
+
+    std::vector<Candidate> run(const Sequence& start, const std::atomic<bool>* stop) {
+        std::vector<Candidate> best{{start, look(start)}};
+        Candidate current = best.front();
+        // Late acceptance: a step is taken when it is no worse than where the search stood ten steps ago.
+        std::vector<double> history(10, current.worth);
+        while (looked_ < budget_.candidates && !(stop && stop->load())) {
+            Candidate next{neighbour(current.sequence), -1};
+            if (next.sequence.order == current.sequence.order && next.sequence.in == current.sequence.in &&
+                next.sequence.lead == current.sequence.lead) {
+                ++looked_;
+                continue;
+            }
+            next.worth = look(next.sequence);
+            double& then = history[static_cast<std::size_t>(looked_) % history.size()];
+            if (next.worth >= current.worth || next.worth >= then) current = next;
+            then = current.worth;
+            remember(best, next);
+        }
+        return best;
+    }
+    int looked() const { return looked_; }
+
+private:
+    static void remember(std::vector<Candidate>& best, const Candidate& next) {
+        if (next.worth < 0) return;
+        best.push_back(next);
+        // The start stays first whatever it is worth: it is what the others must beat.
+        std::stable_sort(best.begin() + 1, best.end(),
+                         [](const Candidate& a, const Candidate& b) { return a.worth > b.worth; });
+        if (best.size() > finalists) best.resize(finalists);
+    }
+
+    /// Moves a whole task, moves one unit, leaves a task out or takes one in, or changes who leads.
+    Sequence neighbour(const Sequence& from) {
+        Sequence to = from;
+        const auto tasks = static_cast<int>(problem_.tasks.size());
+        const int kind = random_.below(10);
+        const auto t = static_cast<std::size_t>(random_.below(tasks));
+        const auto& task = problem_.tasks[t];
+        if (kind < 5 && !to.order.empty()) {
+            std::vector<int> moved;
+            std::vector<int> rest;
+            for (int unit : to.order)
+                (std::find(task.units.begin(), task.units.end(), unit) != task.units.end() ? moved : rest)
+                    .push_back(unit);
+            const auto at = rest.begin() + random_.below(static_cast<int>(rest.size()) + 1);
+            rest.insert(at, moved.begin(), moved.end());
+            to.order = std::move(rest);
+        } else if (kind < 7 && !to.order.empty()) {
+            const auto from_at = static_cast<std::size_t>(random_.below(static_cast<int>(to.order.size())));
+            const int unit = to.order[from_at];
+            to.order.erase(to.order.begin() + static_cast<std::ptrdiff_t>(from_at));
+            to.order.insert(to.order.begin() + random_.below(static_cast<int>(to.order.size()) + 1), unit);
+        } else if (kind < 9) {
+            if (task.optional && task.possible) to.in[t] ^= 1;
+        } else if (task.lead_allowed[0] && task.lead_allowed[1]) {
+            to.lead[t] ^= 1;
+        }
+        plan::detail::repair(problem_, to.order);
+        return to;
+    }
+
+    const Outing& outing_;
+    const WindowTable& windows_;
+    plan::Situation situation_;
+    RobustBudget budget_;
+    Problem problem_;
+    Decoder decoder_;
+    Random random_;
+    int looked_ = 0;
+};
+
+/// The timeline of a sequence, with the planner's own words for what is left out.
+Timeline timeline_of(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
+                     const Problem& problem, const Sequence& sequence, std::uint64_t seed) {
+    Timeline timeline;
+    timeline.outing = outing.name;
+    timeline.fingerprint = outing.fingerprint;
+    timeline.pet_zero = outing.pet_zero;
+    const Score score = Decoder(problem).record(sequence, timeline.activities);
+    for (std::size_t t = 0; t < problem.tasks.size(); ++t)
+        if (sequence.in[t])
+            timeline.bindings.push_back(
+                {static_cast<TaskId>(t), situation.lead[t] ? *situation.lead[t] : static_cast<Crew>(sequence.lead[t])});
+    put_in_order(timeline);
+    plan::Freedom keep;
+    keep.keep_order = true;
+    keep.start_from = timeline;
+    plan::Budget budget;
+    budget.seed = seed;
+    auto planned = plan::make_plan(outing, windows, situation, budget, keep);
+    if (auto* same = std::get_if<Timeline>(&planned); same && same->finish() == pet(Seconds{score.finish}))
+        return std::move(*same);
+    timeline.note.seed = seed;
+    return timeline;
+}
+
+struct Judged {
+    std::unique_ptr<Setup> setup;
+    Runs runs;
+    std::vector<double> worth;
+};
+Judged judge(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
+             const Sequence& sequence, const Options& options) {
+    Judged judged;
+    judged.setup = std::make_unique<Setup>(outing, windows, situation, sequence, outing.risk);
+    const Gates gates = solve_gates(*judged.setup, options);
+    judged.runs = simulate(judged.setup->ground, judged.setup->programs, judged.setup->factors, gates.policy,
+                           {options.runs, options.seed, options.threads, 0});
+    judged.worth = worth_by_run(*judged.setup, judged.runs);
+    return judged;
+}
+
+}  // namespace
+
+RobustPlan robust_plan(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
+                       const Timeline& start, const RobustBudget& budget, const std::atomic<bool>* stop) {
+    Search search(outing, windows, situation, budget);
+    const std::vector<Candidate> candidates = search.run(plan::detail::sequence_of(search.problem(), start), stop);
+    Options options;
+    options.runs = final_runs;
+    options.threads = budget.threads;
+    options.seed = budget.seed + 0xf1a1;
+    std::size_t chosen = 0;
+    double most = -1;
+    for (std::size_t i = 0; i < candidates.size(); ++i) {
+        const double worth = mean_of(judge(outing, windows, situation, candidates[i].sequence, options).worth);
+        if (worth > most) {
+            most = worth;
+            chosen = i;
+        }
+    }
+    // The best of several is partly luck: fresh runs say what it is really worth.
+    options.seed = budget.seed + 0xf4e54;
+    const Judged first = judge(outing, windows, situation, candidates.front().sequence, options);
+    const Judged best = judge(outing, windows, situation, candidates[chosen].sequence, options);
+    std::vector<double> gain(first.worth.size());
+    for (std::size_t i = 0; i < gain.size(); ++i) gain[i] = best.worth[i] - first.worth[i];
+
+    RobustPlan plan;
+    plan.looked_at = search.looked();
+    plan.kept_to_the_end = static_cast<int>(candidates.size());
+    plan.start = summary(*first.setup, first.runs, first.worth);
+    if (chosen == 0 || mean_of(gain) <= 0) {
+        plan.timeline = start;
+        plan.best = plan.start;
+        return plan;
+    }
+    plan.best = summary(*best.setup, best.runs, best.worth);
+    plan.gain = mean_of(gain);
+    plan.gain_error = error_of(gain);
+    plan.timeline = timeline_of(outing, windows, situation, search.problem(), candidates[chosen].sequence, budget.seed);
+    return plan;
+}
+
+Worth worth_of(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
+               const Timeline& timeline, const Options& options) {
+    const Problem problem(outing, windows, situation, {});
+    const Judged judged = judge(outing, windows, situation, plan::detail::sequence_of(problem, timeline), options);
+    return summary(*judged.setup, judged.runs, judged.worth);
+}
+
+}  // namespace handrail::risk
