@@ -24,13 +24,6 @@ int run(int argc, char** argv) {
     add_risk(app);
     add_brief(app);
     add_open(app);
-    add_learn(app);
-    add_log(app);
-    add_open(app);
-    add_options(app);
-    add_plan(app);
-    add_prebreathe(app);
-    add_risk(app);
     add_serve(app);
     add_log(app);
     add_status(app);
