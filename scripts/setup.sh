@@ -48,7 +48,8 @@ build_console() {
 # build_program PRESET TARGET
 build_program() {
   local preset=$1 target=$2
-  if [ ! -e "build/$preset/build.ninja" ]; then
+  # Anew when the console was built since: its files are embedded.
+  if [ ! -e "build/$preset/build.ninja" ] || [ web/dist/.state -nt "build/$preset/build.ninja" ]; then
     say "configuring ($preset)"
     cmake --preset "$preset" >/dev/null
   fi
@@ -63,10 +64,11 @@ run_sanitized_tests() {
   ctest --preset asan -L sanitized -j "$(nproc)"
 }
 
-# clang-tidy over the folders whose mistakes cost most and whose headers are light enough to check in a minute or two.
+# clang-tidy over the folders whose mistakes cost most. Not over those that use std::views, which Debian 12's clang-tidy
+# (14) cannot read in its g++'s headers, nor those that include the JSON or server libraries, minutes a file.
 run_lint() {
   say "lint (clang-tidy, .clang-tidy says what it looks for)"
-  git ls-files 'src/units/*.cpp' 'src/plan/*.cpp' 'src/check/*.cpp' 'src/lifesupport/*.cpp' 'src/sky/*.cpp' 'src/store/*.cpp' |
+  git ls-files 'src/units/*.cpp' 'src/plan/*.cpp' 'src/lifesupport/*.cpp' 'src/store/*.cpp' |
     xargs -P "$(nproc)" -n 4 clang-tidy --quiet -p build/release
 }
 

@@ -57,7 +57,6 @@ std::string_view demand(Use use) {
             return "carried by someone in the step";
         case Use::install:
         case Use::need:
-            return "there, or carried by someone in the step";
         case Use::move:
             return "there, or carried by someone in the step";
     }

@@ -181,7 +181,7 @@ void run(const Options& options) {
     try {
         const Material m = material_or_fail(options);
         if (options.what == "timeline") write_chart(options, m);
-        if (options.what == "cues") write_cues(options, m);
+        if (options.what == "cue-sheet") write_cues(options, m);
         if (options.what == "tools")
             write_sections(options, m, "tool and bag list", brief::tool_list(m.outing, m.timeline));
         if (options.what == "director") write_director(options, m);
@@ -200,17 +200,17 @@ void add_brief(CLI::App& app) {
     command->footer(
         "Examples:\n"
         "  handrail brief demo/larkspur/outing.toml --timeline plan.json --what timeline --out chart.pdf\n"
-        "  handrail brief demo/larkspur/outing.toml --timeline plan.json --what cues --for ev1 --out ev1.html\n"
-        "The end of the file name picks the format: timeline .pdf .svg .png; cues, tools, director and\n"
+        "  handrail brief demo/larkspur/outing.toml --timeline plan.json --what cue-sheet --for EV1 --out ev1.html\n"
+        "The end of the file name picks the format: timeline .pdf .svg .png; cue-sheet, tools, director and\n"
         "script .html .pdf .md (.pdf needs the Debian package weasyprint); calendar .ics.");
     command->add_option("file", options->file, "outing file (TOML)")->required();
-    command->add_option("--what", options->what, "timeline, cues, tools, director, script or calendar")
+    command->add_option("--what", options->what, "timeline, cue-sheet, tools, director, script or calendar")
         ->required()
-        ->check(CLI::IsMember({"timeline", "cues", "tools", "director", "script", "calendar"}));
+        ->check(CLI::IsMember({"timeline", "cue-sheet", "tools", "director", "script", "calendar"}));
     command->add_option("--timeline", options->timeline, "the plan (JSON); without it the outing is planned first");
     command->add_option("--out", options->out, "file to write")->required();
-    command->add_option("--for", options->reader, "cues: whose sheet, ev1, ev2, iv or arm (default iv)")
-        ->check(CLI::IsMember({"ev1", "ev2", "iv", "arm"}));
+    command->add_option("--for", options->reader, "cue-sheet: whose, ev1, ev2, iv or arm (default iv)")
+        ->transform(CLI::IsMember({"ev1", "ev2", "iv", "arm"}, CLI::ignore_case));
     command->add_flag("--large", options->large, "text documents: large type, on landscape pages");
     command->add_option("--sheet", options->sheet, "timeline: a3, a4 or screen (default a3)")
         ->check(CLI::IsMember({"a3", "a4", "screen"}));

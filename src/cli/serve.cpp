@@ -1,13 +1,17 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include <CLI/CLI.hpp>
 #include <chrono>
 #include <cstdio>
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <optional>
+#include <span>
 
 #include "cli/commands.h"
+#include "cli/day.h"
 #include "cli/day_backend.h"
 #include "cli/terminal.h"
 #include "outing/outing.h"
@@ -23,26 +27,43 @@ namespace {
 struct Options {
     std::string outing, journal, timeline, listen = "127.0.0.1", tokens, as_if, author = "lead";
     std::uint16_t port = 8460;
+    bool practice = false;
 };
 
 using Clock = std::function<Utc()>;
 
-Utc system_now() { return std::chrono::floor<Milliseconds>(std::chrono::system_clock::now()); }
+// Suit checks and egress lie within this time after the page is opened for practice.
+constexpr auto practice_lead = std::chrono::minutes{15};
+constexpr auto same_day = std::chrono::hours{48};
 
-/// The real clock, or for practice one that shows `as_if` when the program starts.
-Clock clock_of(const Options& options) {
-    if (options.as_if.empty()) return system_now;
-    const Utc begin = instant_or_fail(options.as_if, system_now());
+/// A clock that shows `begin` now and then runs as any other.
+Clock clock_from(Utc begin) {
     const auto started = std::chrono::steady_clock::now();
     return [begin, started] {
         return begin + std::chrono::floor<Milliseconds>(std::chrono::steady_clock::now() - started);
     };
 }
 
+/// The real clock, unless practice was asked for. `planned` is the PET zero of the outing's plan; `entries` are those
+/// of a journal that is gone on with.
+Clock clock_of(const Options& options, Utc planned, std::span<const live::Recorded> entries) {
+    if (!options.as_if.empty()) return clock_from(live::moment(entries, instant_or_fail(options.as_if, planned)));
+    if (options.practice) return clock_from(live::moment(entries, planned - practice_lead));
+    if (std::chrono::abs(clock_now() - planned) > same_day)
+        fmt::print(
+            stderr,
+            "The outing is planned for {}, the clock says {}. To practise it now, add --practice: the clock then "
+            "starts shortly before PET zero.\n",
+            print_utc(planned), print_utc(std::chrono::floor<std::chrono::seconds>(clock_now())));
+    return clock_now;
+}
+
 Timeline timeline_of(const Outing& outing, const std::string& file) {
     if (!file.empty()) {
         Result<Timeline> read = read_timeline(outing, text_or_fail(file), file);
         if (!read) fail(read.errors());
+        if (read.value().fingerprint != outing.fingerprint)
+            fail(fmt::format("{}: this timeline was made from another version of the outing file; plan again.", file));
         return std::move(read).value();
     }
     fmt::print(stderr, "Planning {} for two seconds; give --timeline FILE to use a plan you have.\n", outing.name);
@@ -65,27 +86,43 @@ std::unique_ptr<store::Journal> opened_or_fail(
     return std::get<std::unique_ptr<store::Journal>>(std::move(opened));
 }
 
+/// A journal with its outing, and the clock its day runs by.
+struct Opened {
+    std::unique_ptr<store::Journal> journal;
+    Outing outing;
+    Clock clock;
+};
+
 /// A new journal whose first entry holds the outing's texts and the plan. Everything that can be wrong with them is
 /// found before the file is made.
-std::unique_ptr<store::Journal> new_journal(const std::filesystem::path& file, const Options& options, Utc now) {
-    Result<OutingWithTexts> outing = read_outing_with_texts(options.outing);
-    if (!outing) fail(outing.errors());
-    const Timeline timeline = timeline_of(outing.value().outing, options.timeline);
-    const live::Entry first = live::opening(outing.value(), options.outing, timeline, options.author, now);
+Opened new_day(const std::filesystem::path& file, const Options& options) {
+    Result<OutingWithTexts> read = read_outing_with_texts(options.outing);
+    if (!read) fail(read.errors());
+    OutingWithTexts source = std::move(read).value();
+    const Timeline timeline = timeline_of(source.outing, options.timeline);
+    const Clock clock = clock_of(options, timeline.pet_zero, {});
+    const std::string path = std::filesystem::absolute(options.outing).lexically_normal().string();
+    const live::Entry first = live::opening(source, path, timeline, options.author, clock());
+    if (!live::can_be_written(first)) fail("The outing's name, its path or the author is not UTF-8 text; rename it.");
     std::unique_ptr<store::Journal> journal = opened_or_fail(store::create_sqlite_journal(file));
     const auto done = journal->append(first, live::Position{0});
     if (const auto* error = std::get_if<store::StoreError>(&done)) fail(error->what);
     fmt::print(stderr, "New journal: {}\n", file.string());
-    return journal;
+    return {std::move(journal), std::move(source.outing), clock};
 }
 
-Outing outing_in(store::Journal& journal, const std::filesystem::path& file) {
-    const auto read = journal.read(live::Position{0});
+Opened old_day(const std::filesystem::path& file, const Options& options) {
+    std::unique_ptr<store::Journal> journal = opened_or_fail(store::open_sqlite_journal(file));
+    const auto read = journal->read(live::Position{0});
     if (const auto* error = std::get_if<store::StoreError>(&read)) fail(error->what);
     if (const auto* tampered = std::get_if<store::Tampered>(&read)) fail(tampered->what);
-    const auto outing = live::outing_of(std::get<std::vector<live::Recorded>>(read));
+    const auto& entries = std::get<std::vector<live::Recorded>>(read);
+    auto outing = live::outing_of(entries);
     if (const auto* trouble = std::get_if<std::string>(&outing)) fail(fmt::format("{}: {}", file.string(), *trouble));
-    return std::get<Outing>(outing);
+    fmt::print(stderr, "Going on with the journal {}\n", file.string());
+    Outing kept = std::get<Outing>(std::move(outing));
+    const Utc planned = kept.pet_zero;
+    return {std::move(journal), std::move(kept), clock_of(options, planned, entries)};
 }
 
 std::filesystem::path journal_file(const Options& options) {
@@ -108,31 +145,28 @@ std::optional<serve::Tokens> tokens_of(const std::string& file) {
 }
 
 void run(const Options& options) {
-    const Clock clock = clock_of(options);
     serve::ServerOptions how;
     how.listen = options.listen;
     how.port = options.port;
     how.tokens = tokens_of(options.tokens);
-    how.practice_clock = !options.as_if.empty();
+    how.practice_clock = options.practice || !options.as_if.empty();
     const std::filesystem::path file = journal_file(options);
     std::error_code ignored;
     const bool there = std::filesystem::exists(file, ignored);
     if (!there && options.outing.empty())
         fail(fmt::format("{}: there is no such journal; name an outing file to open a new day.", file.string()));
     try {
-        std::unique_ptr<store::Journal> journal =
-            there ? opened_or_fail(store::open_sqlite_journal(file)) : new_journal(file, options, clock());
-        Outing outing = outing_in(*journal, file);
-        DayBackend backend(std::move(journal), std::move(outing));
-        serve::Server server(std::move(how), backend, clock);
+        // The port first: whoever cannot serve has not made a journal either.
+        serve::Server server(std::move(how));
+        Opened day = there ? old_day(file, options) : new_day(file, options);
+        DayBackend backend(std::move(day.journal), std::move(day.outing));
         if (!serve::console_built())
             fmt::print(stderr,
                        "The console page was not built into this program; only the interface under /api/v1 is served. "
                        "Run ./start, or npm --prefix web ci && npm --prefix web run build, then build again.\n");
-        if (there) fmt::print(stderr, "Going on with the journal {}\n", file.string());
         fmt::print("{}\n{}\n", server.address(), caution);
         std::fflush(stdout);
-        server.run(serve::StopOn::signals);
+        server.run(backend, day.clock, serve::StopOn::signals);
         fmt::print(stderr, "Ended; every acknowledged entry is in {}\n", file.string());
     } catch (const serve::CannotListen& error) {
         fail(error.sentence);
@@ -156,9 +190,10 @@ void add_serve(CLI::App& app) {
     command->add_option("--tokens", options->tokens,
                         "file with lines \"lead TOKEN\", \"console TOKEN\", \"medical TOKEN\", \"public TOKEN\"");
     command->add_option("--author", options->author, "who opens a new journal (default lead)");
-    command->add_option(
-        "--as-if", options->as_if,
-        "for practice: start the clock at this UTC instant; every page says that it is not the present");
+    command->add_flag("--practice", options->practice,
+                      "start the clock shortly before PET zero, or at the last entry; every page says that it does not "
+                      "show the present");
+    command->add_option("--as-if", options->as_if, "the same, with the clock started at this UTC instant or PET");
     command->callback([options] { run(*options); });
 }
 

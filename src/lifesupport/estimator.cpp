@@ -139,7 +139,7 @@ private:
         for (const Load& load : loads_) {
             if (load.end() <= result_.state.at) continue;
             if (load.start >= at) break;
-            result_.state = advance(suit_, std::move(result_.state), load, std::min(at, load.end()), noise_);
+            result_.state = advance(suit_, result_.state, load, std::min(at, load.end()), noise_);
         }
         result_.state.at = std::max(result_.state.at, at);
     }

@@ -214,7 +214,7 @@ Forecast forecast(const SuitType& suit, std::span<const Load> loads, const SuitS
         const Load& load = loads[i];
         if (load.end() <= state.at) continue;
         const SuitState before = now;
-        now = advance(suit, std::move(now), load, load.end(), noise);
+        now = advance(suit, now, load, load.end(), noise);
         const double lasted = seconds(load.end() - std::max(load.start, before.at));
         work += lasted * load.metabolic.value() * std::max(0.0, now.factors.metabolic + now.factors.step);
         time += lasted;

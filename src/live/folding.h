@@ -28,6 +28,8 @@ struct Move {
     std::vector<WorksiteId> path;
     std::vector<ItemId> items;
     std::optional<std::size_t> planned;  ///< the activity of the plan it stands for
+    std::optional<Pet> planned_start;
+    Seconds wait{};  ///< planned between what came before it on this lane and its start
 };
 
 class Folding {
@@ -95,6 +97,7 @@ private:
     std::optional<std::size_t> next_planned(Lane lane) const;
     std::vector<Move> approach(Crew crew, std::optional<std::size_t> planned, std::optional<WorksiteId> site) const;
     void add_way(std::vector<Move>& moves, Crew crew, WorksiteId& place, WorksiteId& anchor, WorksiteId to) const;
+    Move move_of(std::size_t planned, Lane lane) const;
     void squeeze(Crew crew, const std::vector<Move>& moves, Pet until);
     void go_on_until(Crew crew, Pet until);
     void arm_goes_on_until(Pet until);

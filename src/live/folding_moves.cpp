@@ -87,13 +87,14 @@ void Folding::add_way(std::vector<Move>& moves, Crew crew, WorksiteId& place, Wo
     std::size_t swap = 0;
     const auto walk = [&] {
         if (stretch.size() > 1)
-            moves.push_back({ActivityKind::translate, walking_time(outing_, crew, stretch, load), stretch, {}, {}});
+            moves.push_back(
+                {ActivityKind::translate, walking_time(outing_, crew, stretch, load), stretch, {}, {}, {}, {}});
         stretch = {stretch.back()};
     };
     const auto swap_here = [&] {
         while (swap < way->swaps.size() && way->swaps[swap] == stretch.back()) {
             walk();
-            moves.push_back({ActivityKind::tether_swap, outing_.rules.tether_swap, {way->swaps[swap]}, {}, {}});
+            moves.push_back({ActivityKind::tether_swap, outing_.rules.tether_swap, {way->swaps[swap]}, {}, {}, {}, {}});
             ++swap;
         }
     };
@@ -128,7 +129,7 @@ std::vector<Move> Folding::approach(Crew crew, std::optional<std::size_t> planne
             const Activity& activity = all[i];
             const bool placed = !activity.path.empty();
             if (activity.kind == ActivityKind::translate && placed && activity.path.front() == place) {
-                moves.push_back({activity.kind, activity.duration, activity.path, {}, i});
+                moves.push_back(move_of(i, lane_of(crew)));
                 place = activity.path.back();
                 continue;
             }
@@ -140,7 +141,7 @@ std::vector<Move> Folding::approach(Crew crew, std::optional<std::size_t> planne
             if (placed && activity.path.back() != place && activity.kind != ActivityKind::glove_check &&
                 activity.kind != ActivityKind::rest)
                 add_way(moves, crew, place, anchor, activity.path.back());
-            moves.push_back({activity.kind, activity.duration, activity.path, activity.items, i});
+            moves.push_back(move_of(i, lane_of(crew)));
             if (activity.kind == ActivityKind::tether_swap && placed) anchor = activity.path.back();
         }
     }
@@ -148,20 +149,52 @@ std::vector<Move> Folding::approach(Crew crew, std::optional<std::size_t> planne
     return moves;
 }
 
+Move Folding::move_of(std::size_t planned, Lane lane) const {
+    const auto& all = day_.plan->activities;
+    const Activity& activity = all[planned];
+    Move move{activity.kind, activity.duration, activity.path, activity.items, planned, activity.start, {}};
+    for (std::size_t i = planned; i-- > 0;)
+        if (all[i].on(lane)) {
+            move.wait = std::max(Seconds{0}, std::chrono::floor<Seconds>(activity.start - all[i].end()));
+            break;
+        }
+    return move;
+}
+
+namespace {
+
+/// When a move begins if nothing hinders it: after the wait that the plan has there, but a person who is behind waits
+/// no longer than until its planned start.
+Pet usual_start(const Move& move, Pet free) {
+    if (!move.planned_start) return free;
+    return std::max(free, std::min(free + move.wait, *move.planned_start));
+}
+
+}  // namespace
+
 void Folding::squeeze(Crew crew, const std::vector<Move>& moves, Pet until) {
     const Pet from = people_[index(crew)].free;
     Seconds wanted{0};
     for (const Move& move : moves) wanted += move.duration;
     const Seconds there = std::max(Seconds{0}, std::chrono::floor<Seconds>(until - from));
-    // Each move keeps its share when there was less time than planned; shares are of the running total, so that
-    // rounding never loses a second.
+    if (wanted <= there) {
+        Seconds rest = wanted;
+        Pet free = from;
+        for (const Move& move : moves) {
+            const Pet start = std::min(usual_start(move, free), until - rest);
+            make(crew, move, start, move.duration, Pet::max());
+            free = start + move.duration;
+            rest -= move.duration;
+        }
+        return;
+    }
+    // There was less time than planned: each move keeps its share. Shares are of the running total, so that rounding
+    // never loses a second.
     Seconds done{0};
     Pet start = from;
     for (const Move& move : moves) {
         done += move.duration;
-        const Pet end = wanted <= there || wanted.count() == 0
-                            ? from + done
-                            : from + Seconds{done.count() * there.count() / wanted.count()};
+        const Pet end = from + Seconds{done.count() * there.count() / wanted.count()};
         make(crew, move, start, std::chrono::floor<Seconds>(end - start), Pet::max());
         start = end;
     }
@@ -204,7 +237,7 @@ void Folding::go_on_until(Crew crew, Pet until) {
     const Activity& ahead = day_.plan->activities[*next];
     const auto site = ahead.step ? outing_.step(*ahead.step).at : std::optional(outing_.station.airlock);
     for (const Move& move : approach(crew, next, site)) {
-        const auto start = after_holds(person.free);
+        const auto start = after_holds(usual_start(move, person.free));
         if (!start || *start >= until || !possible(move, crew)) return;
         make(crew, move, *start, move.duration, until);
     }

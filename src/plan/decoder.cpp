@@ -129,6 +129,9 @@ void Decoder::reset() {
     iv_free_ = std::max(seconds(now.iv_free_at), seconds(now.now));
     ground_free_ = std::max(seconds(now.ground_free_at), seconds(now.now));
     voice_free_ = seconds(now.now);
+    for (std::size_t s = 0; s < problem_.steps.size(); ++s)
+        if (problem_.steps[s].roles != 0 && now.steps[s] == StepStatus::running)
+            voice_free_ = std::max(voice_free_, seconds(now.step_end[s]));
     for (std::size_t c = 0; c < 2; ++c) {
         stays_[c].clear();
         stays_[c].push_back({crew_[c].site, -never, never});

@@ -447,7 +447,7 @@ Found search(const Problem& problem, const Found& start, const Budget& budget,
 
     std::atomic<bool> halt{false};
     // Watches the clock and the caller's flag, so that a long round ends within a few milliseconds of either.
-    std::jthread watch([&](std::stop_token done) {
+    std::jthread watch([&](const std::stop_token& done) {
         while (!done.stop_requested() && !halt.load()) {
             if ((stop && stop->load()) || out_of_time()) halt.store(true);
             std::this_thread::sleep_for(std::chrono::milliseconds(2));

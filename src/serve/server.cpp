@@ -95,14 +95,8 @@ http::response<http::string_body> to_response(Answer answer, bool keep_alive) {
 
 class Server::Core {
 public:
-    Core(ServerOptions options, Backend& backend, std::function<Utc()> clock)
-        : options_(std::move(options)),
-          backend_(backend),
-          clock_(std::move(clock)),
-          gate_(options_.tokens),
-          api_(backend_, gate_, options_.practice_clock ? ClockKind::practice : ClockKind::real),
-          acceptor_(io_),
-          news_(io_) {
+    explicit Core(ServerOptions options)
+        : options_(std::move(options)), gate_(options_.tokens), acceptor_(io_), news_(io_) {
         open();
     }
 
@@ -114,7 +108,10 @@ public:
         return fmt::format("http://{}:{}/", host, end.port());
     }
 
-    void run(StopOn what) {
+    void run(Backend& backend, std::function<Utc()> clock, StopOn what) {
+        backend_ = &backend;
+        clock_ = std::move(clock);
+        api_.emplace(backend, gate_, options_.practice_clock ? ClockKind::practice : ClockKind::real);
         asio::signal_set signals(io_);
         if (what == StopOn::signals) {
             signals.add(SIGINT);
@@ -258,7 +255,7 @@ private:
         const Utc now = clock_();
         Answer answer = co_await away(pool, [this, &request, now] {
             try {
-                return api_.answer(request, now);
+                return api_->answer(request, now);
             } catch (const std::exception& error) {
                 fmt::print(stderr, "handrail: {} {} failed: {}\n", request.method, request.path, error.what());
                 return refusal(500, "The server made a mistake; the terminal it runs in says which. Nothing was lost.");
@@ -281,7 +278,7 @@ private:
     }
 
     awaitable<void> listen(beast::tcp_stream& stream, const Request& request) {
-        const std::variant<Role, Answer> may = api_.may_listen(request, clock_());
+        const std::variant<Role, Answer> may = api_->may_listen(request, clock_());
         if (const Answer* refused = std::get_if<Answer>(&may)) {
             co_await write(stream, to_response(*refused, false), false);
             co_return;
@@ -338,12 +335,12 @@ private:
             const bool refresh = now - refreshed >= options_.status_every;
             bool failed = false;
             try {
-                const std::uint64_t newest = co_await away(quick_, [this] { return backend_.newest(); });
+                const std::uint64_t newest = co_await away(quick_, [this] { return backend_->newest(); });
                 const std::vector<Role> roles = wanted(listeners_, told_, newest, refresh);
                 if (!roles.empty()) {
                     // Nobody else touches told_ while the worker reads it.
                     AllTold fresh =
-                        co_await away(quick_, [this, &roles, now] { return work_out(backend_, roles, told_, now); });
+                        co_await away(quick_, [this, &roles, now] { return work_out(*backend_, roles, told_, now); });
                     tell(listeners_, fresh);
                     for (auto& [role, told] : fresh) told_[role] = std::move(told);
                 }
@@ -367,10 +364,11 @@ private:
     }
 
     const ServerOptions options_;
-    Backend& backend_;
-    const std::function<Utc()> clock_;
     Gate gate_;
-    Api api_;
+    // Set by run() before anything is answered.
+    Backend* backend_ = nullptr;
+    std::function<Utc()> clock_;
+    std::optional<Api> api_;
     // The pools outlive the io context's coroutines, which wait for work on them.
     asio::thread_pool quick_{quick_threads}, search_{search_threads};
     asio::io_context io_{1};
@@ -383,12 +381,13 @@ private:
     bool finished_ = false;
 };
 
-Server::Server(ServerOptions options, Backend& backend, std::function<Utc()> clock)
-    : core_(std::make_unique<Core>(std::move(options), backend, std::move(clock))) {}
+Server::Server(ServerOptions options) : core_(std::make_unique<Core>(std::move(options))) {}
 Server::~Server() = default;
 std::uint16_t Server::port() const { return core_->port(); }
 std::string Server::address() const { return core_->address(); }
-void Server::run(StopOn what) { core_->run(what); }
+void Server::run(Backend& backend, std::function<Utc()> clock, StopOn what) {
+    core_->run(backend, std::move(clock), what);
+}
 void Server::stop() { core_->stop(); }
 
 }  // namespace handrail::serve

@@ -30,9 +30,10 @@ enum class StopOn : std::uint8_t { signals, nothing };
 /// HTTP/1.1 with server-sent events. One thread reads and writes; answers are worked out on others.
 class Server {
 public:
-    /// Opens the port at once. Throws CannotListen with a sentence when the address is no address, is taken or is not
-    /// ours, or is not loopback while there are no tokens.
-    Server(ServerOptions options, Backend& backend, std::function<Utc()> clock);
+    /// Opens the port at once, so that a caller can know that it may serve before it makes anything else. Throws
+    /// CannotListen with a sentence when the address is no address, is taken or is not ours, or is not loopback while
+    /// there are no tokens.
+    explicit Server(ServerOptions options);
     ~Server();
     Server(const Server&) = delete;
     Server& operator=(const Server&) = delete;
@@ -40,8 +41,8 @@ public:
     std::uint16_t port() const;
     /// "http://127.0.0.1:8630/"
     std::string address() const;
-    /// Serves until stop(), or with StopOn::signals until SIGINT or SIGTERM.
-    void run(StopOn what);
+    /// Serves until stop(), with StopOn::signals also until SIGINT or SIGTERM. Once in its life.
+    void run(Backend& backend, std::function<Utc()> clock, StopOn what);
     /// Ends run(), closing every connection. From any thread.
     void stop();
 

@@ -165,14 +165,8 @@ effort = "light"
 /// A day that is written line by line; times are PET.
 class DayUnderTest {
 public:
-    explicit DayUnderTest(OutingWithTexts source, std::uint64_t iterations = 300) : source_(std::move(source)) {
+    DayUnderTest(OutingWithTexts source, Timeline plan) : source_(std::move(source)), plan_(std::move(plan)) {
         windows_ = windows_for(outing());
-        plan::Budget budget;
-        budget.iterations = iterations;
-        budget.threads = 1;
-        auto planned = plan::make_plan(outing(), windows_(outing().pet_zero), plan::initial(outing()), budget);
-        if (!std::holds_alternative<Timeline>(planned)) throw std::runtime_error("no plan");
-        plan_ = std::get<Timeline>(std::move(planned));
         add(opening(source_, "outing.toml", plan_, "lead", outing().pet_zero - Seconds{3600}));
     }
     DayUnderTest(const DayUnderTest&) = delete;
@@ -270,12 +264,28 @@ inline OutingWithTexts outing_text(const std::string& text) {
     return {std::move(outing).value(), {{"outing.toml", text}}};
 }
 
-inline std::unique_ptr<DayUnderTest> yard() { return std::make_unique<DayUnderTest>(outing_text(small_outing)); }
+/// Planned with so many iterations, on one thread: the same plan everywhere.
+inline Timeline plan_of(const Outing& outing, std::uint64_t iterations) {
+    plan::Budget budget;
+    budget.iterations = iterations;
+    budget.threads = 1;
+    auto planned = plan::make_plan(outing, windows_for(outing)(outing.pet_zero), plan::initial(outing), budget);
+    if (!std::holds_alternative<Timeline>(planned)) throw std::runtime_error("no plan");
+    return std::get<Timeline>(std::move(planned));
+}
 
+inline std::unique_ptr<DayUnderTest> yard() {
+    OutingWithTexts outing = outing_text(small_outing);
+    Timeline plan = plan_of(outing.outing, 300);
+    return std::make_unique<DayUnderTest>(std::move(outing), std::move(plan));
+}
+
+/// One of the demonstration outings with its plan.
 inline std::unique_ptr<DayUnderTest> demo(const std::string& name) {
     auto outing = read_outing_with_texts(std::string(HANDRAIL_SOURCE_DIR) + "/demo/" + name + "/outing.toml");
     if (!outing) throw std::runtime_error(print(outing.errors().front()));
-    return std::make_unique<DayUnderTest>(std::move(outing).value(), 2000);
+    Timeline plan = plan_of(outing.value().outing, 2000);
+    return std::make_unique<DayUnderTest>(std::move(outing).value(), std::move(plan));
 }
 
 }  // namespace handrail::live

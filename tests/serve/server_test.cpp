@@ -34,10 +34,12 @@ struct ServerTest : testing::Test {
         options.status_every = Milliseconds{100};
         options.look_every = Milliseconds{10};
         options.request_time = Milliseconds{300};
-        server = std::make_unique<Server>(std::move(options), backend, [] {
-            return std::chrono::floor<Milliseconds>(std::chrono::system_clock::now());
+        server = std::make_unique<Server>(std::move(options));
+        thread = std::jthread([this] {
+            server->run(
+                backend, [] { return std::chrono::floor<Milliseconds>(std::chrono::system_clock::now()); },
+                StopOn::nothing);
         });
-        thread = std::jthread([this] { server->run(StopOn::nothing); });
     }
     ~ServerTest() override {
         if (server) server->stop();
@@ -201,9 +203,8 @@ TEST_F(ServerTest, StoppingEndsOpenStreams) {
 }
 
 std::string refusal_of(ServerOptions options) {
-    test::FakeBackend backend;
     try {
-        Server server(std::move(options), backend, [] { return Utc{}; });
+        Server server(std::move(options));
     } catch (const CannotListen& error) {
         return error.sentence;
     }
