@@ -48,7 +48,8 @@ build_console() {
 # build_program PRESET TARGET
 build_program() {
   local preset=$1 target=$2
-  if [ ! -e "build/$preset/build.ninja" ]; then
+  # Anew when the console was built since: its files are embedded.
+  if [ ! -e "build/$preset/build.ninja" ] || [ web/dist/.state -nt "build/$preset/build.ninja" ]; then
     say "configuring ($preset)"
     cmake --preset "$preset" >/dev/null
   fi

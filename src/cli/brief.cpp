@@ -210,7 +210,7 @@ void add_brief(CLI::App& app) {
     command->add_option("--timeline", options->timeline, "the plan (JSON); without it the outing is planned first");
     command->add_option("--out", options->out, "file to write")->required();
     command->add_option("--for", options->reader, "cue-sheet: whose, ev1, ev2, iv or arm (default iv)")
-        ->check(CLI::IsMember({"ev1", "ev2", "iv", "arm"}, CLI::ignore_case));
+        ->transform(CLI::IsMember({"ev1", "ev2", "iv", "arm"}, CLI::ignore_case));
     command->add_flag("--large", options->large, "text documents: large type, on landscape pages");
     command->add_option("--sheet", options->sheet, "timeline: a3, a4 or screen (default a3)")
         ->check(CLI::IsMember({"a3", "a4", "screen"}));

@@ -14,25 +14,24 @@ int run(int argc, char** argv) {
     CLI::App app{"Handrail: plan, check, brief, run, re-plan and close out a spacewalk.\n" + std::string(caution)};
     app.require_subcommand(1);
     app.set_version_flag("--version", "handrail 0.1.0");
-    add_adopt(app);
-    add_brief(app);
+    // In the order of the work: before, on the day, after.
     add_check(app);
-    add_close(app);
-    add_export(app);
     add_import(app);
-    add_learn(app);
     add_plan(app);
+    add_sky(app);
+    add_suits(app);
     add_prebreathe(app);
     add_risk(app);
-    add_log(app);
+    add_brief(app);
     add_open(app);
-    add_options(app);
-    add_plan(app);
-    add_prebreathe(app);
     add_serve(app);
-    add_sky(app);
+    add_log(app);
     add_status(app);
-    add_suits(app);
+    add_options(app);
+    add_adopt(app);
+    add_close(app);
+    add_export(app);
+    add_learn(app);
     try {
         app.parse(argc, argv);
         return 0;

@@ -57,9 +57,10 @@ Timeline robust_from(const Options& options, const Outing& outing, const WindowT
     budget.threads = options.threads;
     const risk::RobustPlan plan = risk::robust_plan(outing, windows, plan::initial(outing), start, budget);
     const auto say_worth = [](const char* whose, const risk::Worth& worth) {
-        fmt::print(stderr,
-                   "{:<22} required {:.1f} %, home in time with reserves {:.1f} %, value {:.2f}; worth {:.3f} ±{:.3f}\n",
-                   whose, 100 * worth.required.value, 100 * worth.home.value, worth.value, worth.expected, worth.error);
+        fmt::print(
+            stderr,
+            "{:<22} required {:.1f} %, home in time with reserves {:.1f} %, value {:.2f}; worth {:.3f} ±{:.3f}\n",
+            whose, 100 * worth.required.value, 100 * worth.home.value, worth.value, worth.expected, worth.error);
     };
     if (options.quiet) return plan.timeline;
     fmt::print(stderr, "{} plans simulated; in fresh runs, each under its own gates:\n", plan.looked_at);
@@ -128,7 +129,8 @@ void add_plan(CLI::App& app) {
     command->add_option("--seed", options->seed, "seed of the search (default 1)");
     command->add_option("--threads", options->threads, "threads to use (default: one per core)")
         ->check(CLI::Range(0, 256));
-    command->add_flag("--robust", options->robust, "then look for the plan that does best when times scatter (docs/risk.md)");
+    command->add_flag("--robust", options->robust,
+                      "then look for the plan that does best when times scatter (docs/risk.md)");
     command->add_option("--candidates", options->candidates, "with --robust: plans to simulate (default 400)")
         ->check(CLI::Range(1, 1'000'000));
     command->add_option("--start", options->start, "PET zero: UTC, or a slip such as \"+30 min\"");

@@ -90,8 +90,7 @@ std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable
     const Bounds bounds = value_bound(problem);
     Found found;
     if (freedom.start_from) {
-        found.sequence = sequence_of(problem, *freedom.start_from);
-        found.score = Decoder(problem).decode(found.sequence);
+        found = taken_from(problem, *freedom.start_from);
     } else {
         found = construct(problem);
     }

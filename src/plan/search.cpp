@@ -425,8 +425,6 @@ bool placed_as_told(const Timeline& timeline) {
     return !by_place.empty();
 }
 
-}  // namespace
-
 Sequence sequence_of(const Problem& problem, const Timeline& timeline) {
     const std::size_t n = problem.tasks.size();
     Sequence sequence;
@@ -458,6 +456,36 @@ Sequence sequence_of(const Problem& problem, const Timeline& timeline) {
     });
     repair(problem, sequence.order);
     return sequence;
+}
+
+}  // namespace
+
+Found taken_from(const Problem& problem, const Timeline& timeline) {
+    Decoder decoder(problem);
+    Found best;
+    best.sequence = sequence_of(problem, timeline);
+    best.score = decoder.decode(best.sequence);
+    Found found = best;
+    for (const std::uint8_t first : {std::uint8_t{1}, std::uint8_t{0}}) {
+        found.sequence.gather.assign(problem.tasks.size(), first);
+        found.score = decoder.decode(found.sequence);
+        for (bool gained = true; gained;) {
+            gained = false;
+            for (std::size_t t = 0; t < problem.tasks.size(); ++t) {
+                if (!found.sequence.in[t]) continue;
+                found.sequence.gather[t] ^= 1;
+                const Score score = decoder.decode(found.sequence);
+                if (better(score, found.score)) {
+                    found.score = score;
+                    gained = true;
+                } else {
+                    found.sequence.gather[t] ^= 1;
+                }
+            }
+        }
+        if (better(found.score, best.score)) best = found;
+    }
+    return best;
 }
 
 Found search(const Problem& problem, const Found& start, const Budget& budget,

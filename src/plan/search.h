@@ -18,8 +18,9 @@ struct Found {
 /// A first plan: required tasks in the order their windows and orders ask, then optional ones by value for time, each
 /// with the lead that ends sooner, each kept only if nothing breaks.
 Found construct(const Problem& problem);
-/// The order, leads and choice of an existing timeline, as far as they still apply.
-Sequence sequence_of(const Problem& problem, const Timeline& timeline);
+/// The order, leads and choice of an existing timeline, as far as they still apply. Where its things are fetched is not
+/// written in a timeline: each task's is settled so that the same order ends best.
+Found taken_from(const Problem& problem, const Timeline& timeline);
 /// Improves `start` (several chains from different seeds, exchanging their best). Deterministic for a seed and an
 /// iteration budget, whatever the number of threads.
 Found search(const Problem& problem, const Found& start, const Budget& budget,

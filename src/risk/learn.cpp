@@ -114,13 +114,6 @@ std::vector<Seen> observations(const Outing& outing, const Timeline& as_run, Run
     return list;
 }
 
-Scatter prior_of(const Risk& risk, std::size_t k) {
-    if (k == translation_class) return risk.translation;
-    if (k == handling_class) return risk.handling;
-    if (k == airlock_class) return risk.airlock;
-    return risk.work[k].share.value_or(unknown_class);
-}
-
 void keep(Risk& risk, std::size_t k, const Scatter& scatter) {
     if (k == translation_class)
         risk.translation = scatter;
@@ -132,11 +125,51 @@ void keep(Risk& risk, std::size_t k, const Scatter& scatter) {
         risk.work[k] = {Spread::log_normal, scatter};
 }
 
-KnownPerson person_in(const Factors& factors, const std::string& name, Crew crew) {
+Scatter prior_of(const Risk& risk, std::size_t k) {
+    if (k == translation_class) return risk.translation;
+    if (k == handling_class) return risk.handling;
+    if (k == airlock_class) return risk.airlock;
+    return risk.work[k].share.value_or(unknown_class);
+}
+
+/// Day, EV1, EV2 and each class's offset from what is known of it: jointly normal, learned one observation at a time
+/// (Kalman update). An outing that went slowly is thereby shared out between a slow day, slow people and classes whose
+/// times were thought too short, in proportion to how uncertain each was.
+struct Belief {
+    static constexpr std::size_t size = 3 + class_count;
+    std::array<double, size> mean{};
+    std::array<std::array<double, size>, size> covariance{};
+
+    Belief(const Factors& factors, const Risk& risk) {
+        // The day and the people count from their means: the classes were learned with those in them.
+        for (std::size_t i = 0; i < 3; ++i) covariance[i][i] = factors.spread[i][i] * factors.spread[i][i];
+        for (std::size_t k = 0; k < class_count; ++k) {
+            const Scatter known = prior_of(risk, k);
+            covariance[3 + k][3 + k] = known.sigma * known.sigma / known.weight;
+        }
+    }
+    void see(const Seen& seen, const Scatter& known) {
+        std::array<double, size> weight{};
+        for (std::size_t i = 0; i < 3; ++i) weight[i] = seen.by[i];
+        weight[3 + seen.of] = 1;
+        std::array<double, size> with{};
+        double expected = std::log(known.median);
+        double total = std::max(known.sigma * known.sigma, 1e-6);
+        for (std::size_t i = 0; i < size; ++i) {
+            expected += weight[i] * mean[i];
+            for (std::size_t j = 0; j < size; ++j) with[i] += covariance[i][j] * weight[j];
+        }
+        for (std::size_t i = 0; i < size; ++i) total += weight[i] * with[i];
+        for (std::size_t i = 0; i < size; ++i) {
+            mean[i] += with[i] / total * (seen.logarithm - expected);
+            for (std::size_t j = 0; j < size; ++j) covariance[i][j] -= with[i] * with[j] / total;
+        }
+    }
+};
+
+KnownPerson person_in(const Factors& before, const Belief& belief, const std::string& name, Crew crew) {
     const std::size_t i = 1 + index(crew);
-    double variance = 0;
-    for (std::size_t k = 0; k <= i; ++k) variance += factors.spread[i][k] * factors.spread[i][k];
-    return {name, std::exp(factors.mean[i]), std::sqrt(variance), {}};
+    return {name, std::exp(before.mean[i] + belief.mean[i]), std::sqrt(std::max(0.0, belief.covariance[i][i])), {}};
 }
 
 std::string quoted(const std::string& text) {
@@ -185,16 +218,14 @@ Learned learn(const Outing& outing, const Timeline& as_run, RunIn where, const s
     learned.risk = outing.risk;
     const std::vector<Seen> list = observations(outing, as_run, where, learned.not_counted);
     const Factors before = prior(outing, outing.risk);
-    Factors factors = before;
-    for (const Seen& seen : list) {
-        const Scatter known = prior_of(outing.risk, seen.of);
-        factors = given(factors, seen.by, seen.logarithm - std::log(known.median), known.sigma * known.sigma);
-    }
-    learned.day = std::exp(factors.mean[0]);
+    const Belief nothing_seen(before, outing.risk);
+    Belief belief = nothing_seen;
+    for (const Seen& seen : list) belief.see(seen, prior_of(outing.risk, seen.of));
+    learned.day = std::exp(belief.mean[0]);
     std::array<std::vector<double>, class_count> left;
     for (const Seen& seen : list) {
         double own = seen.logarithm;
-        for (std::size_t i = 0; i < 3; ++i) own -= seen.by[i] * factors.mean[i];
+        for (std::size_t i = 0; i < 3; ++i) own -= seen.by[i] * belief.mean[i];
         left[seen.of].push_back(own);
     }
     const std::string from = where == RunIn::pool ? source + ", pool" : source;
@@ -216,7 +247,7 @@ Learned learn(const Outing& outing, const Timeline& as_run, RunIn where, const s
         const bool worked =
             std::any_of(list.begin(), list.end(), [&](const Seen& s) { return s.by[1 + index(c)] > 0; });
         if (!worked || name.empty()) continue;
-        Learned::Person person{name, person_in(before, name, c), person_in(factors, name, c)};
+        Learned::Person person{name, person_in(before, nothing_seen, name, c), person_in(before, belief, name, c)};
         for (const KnownPerson& known : outing.risk.people)
             if (known.name == name) person.before.sources = person.after.sources = known.sources;
         person.after.sources.push_back(from);

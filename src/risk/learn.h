@@ -32,9 +32,10 @@ struct Learned {
 
 /// Takes the as-run activities of `as_run` as observations. Times go by the logarithm of actual over planned (planned:
 /// likely times the slowest participant's experience factor; translations: routes and speed). First the outing's day
-/// and its people are estimated from all of them together (Kalman updates of the prior factors); what is left then
-/// updates each class's normal distribution of that logarithm with its conjugate normal-inverse-gamma prior, whose
-/// strength is Scatter::weight observations. Times from a pool are first multiplied by Risk::pool_to_flight.
+/// and its people are estimated from all of them together, beside how far off each class of times may be (a Kalman
+/// update); what is left when day and people are taken out then updates each class's normal distribution of that
+/// logarithm with its conjugate normal-inverse-gamma prior, whose strength is Scatter::weight observations. Times from
+/// a pool are first multiplied by Risk::pool_to_flight.
 Learned learn(const Outing& outing, const Timeline& as_run, RunIn where, const std::string& source);
 
 /// The same as a file to include in the next outing: the [risk] tables that were learned, each with its sources.

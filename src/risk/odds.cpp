@@ -43,7 +43,7 @@ Setup::Setup(const Outing& outing, const WindowTable& windows, const plan::Situa
       model(outing, risk),
       factors(evidence(outing, situation, model)),
       ground(ground_of(model, problem, factors)),
-      sequence(plan::detail::sequence_of(problem, timeline)),
+      sequence(plan::detail::taken_from(problem, timeline).sequence),
       programs(ground, sequence) {}
 
 }  // namespace detail

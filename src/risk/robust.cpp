@@ -211,7 +211,8 @@ Judged judge(const Outing& outing, const WindowTable& windows, const plan::Situa
 RobustPlan robust_plan(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
                        const Timeline& start, const RobustBudget& budget, const std::atomic<bool>* stop) {
     Search search(outing, windows, situation, budget);
-    const std::vector<Candidate> candidates = search.run(plan::detail::sequence_of(search.problem(), start), stop);
+    const std::vector<Candidate> candidates =
+        search.run(plan::detail::taken_from(search.problem(), start).sequence, stop);
     Options options;
     options.runs = final_runs;
     options.threads = budget.threads;
@@ -251,7 +252,8 @@ RobustPlan robust_plan(const Outing& outing, const WindowTable& windows, const p
 Worth worth_of(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
                const Timeline& timeline, const Options& options) {
     const Problem problem(outing, windows, situation, {});
-    const Judged judged = judge(outing, windows, situation, plan::detail::sequence_of(problem, timeline), options);
+    const Judged judged =
+        judge(outing, windows, situation, plan::detail::taken_from(problem, timeline).sequence, options);
     return summary(*judged.setup, judged.runs, judged.worth);
 }
 

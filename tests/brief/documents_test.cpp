@@ -222,7 +222,19 @@ TEST(Documents, SayWhenTheOutingFileHasChangedSince) {
 TEST(Documents, LookAsApproved) {
     const Invented made = invented();
     expect_golden("tools.md", markdown(made, tool_list(made.outing, made.timeline)));
-    expect_golden("director.html", html(made, director(made)));
+    // Findings of our own, so that the checker's wording is approved where it belongs.
+    const Finding finding{"window",
+                          Severity::finding,
+                          {Lane::ev1, Lane::arm},
+                          pet(Seconds{3600}),
+                          960,
+                          "s",
+                          "coverage is missing for 16 min",
+                          "the outing file"};
+    const Finding note{"limit", Severity::note, {}, pet(Seconds{17940}), 0, "", "the wanted margin is kept by 61 min",
+                       ""};
+    expect_golden("director.html",
+                  html(made, director_page(made.outing, made.outing.windows, made.timeline, {finding, note})));
     ScriptOptions traced;
     traced.trace = true;
     expect_golden("script.md", markdown(made, public_script(made.outing, made.outing.windows, made.timeline, traced)));

@@ -38,6 +38,15 @@ public:
         o.rules.egress = min(15);
         o.rules.ingress = min(15);
         o.rules.clean_up = min(10);
+        o.rules.tether = Metres{25};
+        o.rules.tether_swap = min(3);
+        o.rules.pick_up = min(1);
+        o.rules.glove_check_every = min(180);
+        o.rules.glove_check = min(2);
+        o.rules.heavy_limit = min(120);
+        o.rules.rest = min(10);
+        o.rules.partner_within = min(20);
+        o.rules.pace_factor = {1.2, 1.0, 0.6};
         for (const auto& [name, size, holds] :
              {std::tuple{"Tool bag 1", SizeClass::medium, 6}, std::tuple{"Tool bag 2", SizeClass::medium, 6},
               std::tuple{"Pistol driver", SizeClass::small, 0}, std::tuple{"Torque wrench", SizeClass::small, 0},
@@ -130,7 +139,7 @@ public:
     Invented make();
 
 private:
-    Invented made_;
+    Invented made_{};  // braces: rules without a value are zero, not whatever was in memory
     std::vector<Window> daylight_, coverage_;
     std::map<Lane, Pet> free_;
 };

@@ -55,9 +55,9 @@ describe('posts', () => {
 
 describe('words in a block', () => {
   it('lose the task first, then their end, then go', () => {
-    expect(fit('Swap the valve: open the panel', 300)).toBe('Swap the valve: open the panel');
-    expect(fit('Swap the valve: open the panel', 120)).toBe('open the panel');
-    expect(fit('Swap the valve: open the panel', 70)).toBe('open the…');
+    expect(fit('Swap the valve: open the panel', 340)).toBe('Swap the valve: open the panel');
+    expect(fit('Swap the valve: open the panel', 130)).toBe('open the panel');
+    expect(fit('Swap the valve: open the panel', 80)).toBe('open the…');
     expect(fit('Swap the valve: open the panel', 20)).toBe('');
   });
 });

@@ -92,7 +92,8 @@ export function bounds(status: Status): View {
   return { from: pet(Math.min(-15 * 60, status.pet_s - 60)), to: pet(Math.max(...ends) + 20 * 60) };
 }
 
-const pixelsPerLetter = 6.6;
+/** Of the widest face this page may be shown in, so that words end inside their block. */
+const pixelsPerLetter = 7.6;
 /** The words that fit: the step without its task's name, cut with an ellipsis, or nothing. */
 export function fit(title: string, width: number): string {
   const colon = title.indexOf(': ');
