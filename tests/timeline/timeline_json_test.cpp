@@ -21,7 +21,7 @@ using enum Spot;
 Yard full_yard() {
     Yard yard;
     yard.timeline.left_out = {{TaskId{1}, "It \"would\" end\nafter the limit."}};
-    yard.timeline.note = {7, 1234, 2.5, 3.5, s(2900), true};
+    yard.timeline.note = {7, 1234, 2.5, 3.5, s(2900), true, {}};
     yard.run("camera.1").as_run = true;
     yard.run("camera.1").start += Milliseconds{250};
     yard.add(ActivityKind::arm_move, {Lane::arm}, 600, 160, {airlock, truss});
