@@ -307,8 +307,12 @@ std::string print(const Outing& outing, const Day& day, const std::vector<Option
                                 print_duration(std::chrono::floor<std::chrono::minutes>(option.tightest->in_hand)));
         text += "\n";
         for (const std::string& change : option.changes) text += "  " + change + "\n";
-        for (const Finding& finding : option.findings)
-            text += fmt::format("  breaks {}: {}\n", finding.rule, finding.what);
+        // Enough to decide by; the document has them all.
+        constexpr std::size_t shown = 3;
+        for (std::size_t i = 0; i < std::min(shown, option.findings.size()); ++i)
+            text += fmt::format("  breaks {}: {}\n", option.findings[i].rule, option.findings[i].what);
+        if (option.findings.size() > shown)
+            text += fmt::format("  and {} findings more\n", option.findings.size() - shown);
     }
     return text + "\nNothing is adopted until somebody says so: handrail adopt ID.\n" + std::string(caution) + "\n";
 }

@@ -61,7 +61,7 @@ struct PlanNote {
     bool proven = false;                ///< value and finish both equal their bounds
     /// The steps in the order in which the planner placed them. It is not the order of their starts (a step may be
     /// placed early and wait for its window), and placing them in another order gives another timeline.
-    std::vector<StepId> order;
+    std::vector<StepId> order{};
 };
 
 struct Timeline {

@@ -26,17 +26,17 @@ TEST_P(SmoothDay, EndsAsPlanned) {
     EXPECT_FALSE(any_broken(findings)) << print_findings(findings);
 }
 
-TEST_P(SmoothDay, IsOnTimeAllTheWay) {
+TEST_P(SmoothDay, IsNeverBehind) {
     const auto t = demo(GetParam());
     t->follow_plan_until("09:00");
     for (Seconds at{0}; at < since_zero(t->planned().finish()); at += Seconds{600}) {
         const Day day = t->day(print_pet_seconds(pet(at)));
         const Status status = status_of(t->outing(), t->entries(), day);
+        // Ahead it may be: the decoder settles anew where things are fetched, and may find a shorter way.
         for (const Crew crew : both_crew)
-            EXPECT_EQ(status.people[index(crew)].behind, Seconds{0})
+            EXPECT_LE(status.people[index(crew)].behind, Seconds{0})
                 << word(crew) << " at " << print_pet_seconds(pet(at)) << ": " << status.people[index(crew)].cause;
-        // The decoder may find a slightly different way through the rest, never a much later one.
-        EXPECT_LE(status.finish_shift, Seconds{300}) << "at " << print_pet_seconds(pet(at));
+        EXPECT_LE(status.finish_shift, Seconds{0}) << "at " << print_pet_seconds(pet(at));
     }
 }
 
