@@ -38,7 +38,7 @@ Canvas new_page(const Outing& outing, const risk::Odds& odds, const std::string&
     canvas.fill(Box{0, 0, page_size.w, page_size.h}, palette::paper);
     canvas.text({edge, 24}, fmt::format("{}: {}", outing.name, what), heading);
     canvas.text({edge, 44},
-                fmt::format("{} runs, seed {}, {}. {}", odds.runs, odds.seed,
+                fmt::format("{} runs, seed {}, {}; {}", odds.runs, odds.seed,
                             odds.gates_in_force ? "decision gates in force" : "likely times decide what is left out",
                             outing.note),
                 small);
@@ -81,6 +81,7 @@ void draw_finish(Canvas& canvas, const Outing& outing, const risk::Odds& odds, B
     const auto mark = [&](Pet at, const std::string& words, Colour colour, double row, Dash dash) {
         const double x = axis.x(at);
         const double y = plot.y - 14 - 13 * row;
+        canvas.line({x, y + 10}, {x, plot.bottom()}, {palette::paper, 3});  // so that it stands out of the bars
         canvas.line({x, y + 10}, {x, plot.bottom()}, {colour, 1.2, dash});
         const bool left_side = x > plot.centre().x;
         canvas.text({left_side ? x - 3 : x + 3, y}, words, in_colour(left_side ? right(body) : body, colour));
@@ -170,7 +171,7 @@ void draw_drivers(Canvas& canvas, const Outing& outing, const risk::Odds& odds, 
                     palette::rule, false});
     double full = 0.1;
     for (const Bar& bar : bars) full = std::max(full, bar.share);
-    draw_bars(canvas, bars, {area.x, area.y + 40, area.w, area.h - 40}, full, area.w * 0.5);
+    draw_bars(canvas, bars, {area.x, area.y + 40, area.w, area.h - 40}, full, area.w * 0.58);
 }
 
 void draw_gates(Canvas& canvas, const Outing& outing, const risk::Odds& odds, Box area) {

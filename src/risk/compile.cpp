@@ -108,9 +108,12 @@ private:
     Effort effort_of(const Activity& activity, int crew) const;
     float excess(int crew, Effort effort) const;
     double close_up_seconds(int crew, double& excess_ws) const;
-    float home_quantile(const Decision& decision, float step_mean, float step_variance,
+    float home_quantile(double confidence, const Decision& decision, float step_mean, float step_variance,
                         const std::array<float, 2>& close_up, const std::array<float, 2>& way) const;
     void worked(unsigned crew, const Draw& draw, float planned);
+    Home::Need need(std::size_t c, const std::vector<const Activity*>& approach,
+                    const std::vector<const Activity*>& steps, double close_up, double excess_ws, float way) const;
+    float sure_until(std::size_t c, const Home::Need& need) const;
     int role_of(int step, int crew) const { return crew == sequence_.lead[task_of(step)] ? 0 : 1; }
     std::size_t task_of(int step) const {
         return static_cast<std::size_t>(problem_.steps[static_cast<std::size_t>(step)].task);
@@ -332,8 +335,8 @@ void Compiler::worked(unsigned crew, const Draw& draw, float planned) {
         }
 }
 
-/// How long something and the way home after it take, at the wanted confidence.
-float Compiler::home_quantile(const Decision& decision, float step_mean, float step_variance,
+/// How long something and the way home after it take, at this confidence.
+float Compiler::home_quantile(double confidence, const Decision& decision, float step_mean, float step_variance,
                               const std::array<float, 2>& close_up, const std::array<float, 2>& way) const {
     double longest = 0;
     for (std::size_t c = 0; c < 2; ++c) {
@@ -343,7 +346,7 @@ float Compiler::home_quantile(const Decision& decision, float step_mean, float s
                                      ground_.model->slots().home[c], static_cast<Crew>(c)));
         total.add(ground_.clean_up_draw);
         total.add(ground_.ingress_draw);
-        longest = std::max(longest, total.quantile(ground_.confidence, ground_.factor_cv));
+        longest = std::max(longest, total.quantile(confidence, ground_.factor_cv));
     }
     return static_cast<float>(longest);
 }
@@ -393,9 +396,9 @@ Decision Compiler::decide(int unit, const std::vector<const Activity*>& approach
         const int state = problem_.state(site_before_[c], anchor_before_[c]);
         decision.home[c].way = static_cast<float>(std::min(problem_.ways[c][0].time(state, home), problem_.limit));
     }
-    decision.home_sure =
-        ground_.limit - home_quantile(decision, 0, 0, {decision.home[0].close_up, decision.home[1].close_up},
-                                      {decision.home[0].way, decision.home[1].way});
+    decision.home_sure = ground_.limit - home_quantile(ground_.confidence, decision, 0, 0,
+                                                       {decision.home[0].close_up, decision.home[1].close_up},
+                                                       {decision.home[0].way, decision.home[1].way});
     const auto previous = static_cast<std::size_t>(decision.previous_crew);
     decision.work_mean = static_cast<float>(work_[previous].mean);
     decision.work_variance = static_cast<float>(work_[previous].variance);
@@ -403,75 +406,66 @@ Decision Compiler::decide(int unit, const std::vector<const Activity*>& approach
     return decision;
 }
 
+/// Until when a need can be met whatever has been drawn until then.
+float Compiler::sure_until(std::size_t c, const Home::Need& need) const {
+    const Suit& suit = ground_.suits[c];
+    float most_watts = 0;
+    for (std::size_t e = 0; e < effort_count; ++e)
+        most_watts = std::max(most_watts, suit.rest_watts + excess(static_cast<int>(c), static_cast<Effort>(e)));
+    float until = never;
+    for (std::size_t k = 0; k < static_cast<std::size_t>(suit.count); ++k) {
+        const float factor = suit.per_watt[k] * ground_.most_metabolic;
+        const float steady = suit.rate[k] + std::max(0.0f, suit.lit[k]);
+        const float room = suit.usable[k] - suit.base[k] - need.seconds * steady - need.watt_s * factor;
+        const float fastest = steady + factor * most_watts;
+        if (fastest > 0) until = std::min(until, suit.from + room / fastest);
+    }
+    return until;
+}
+
+/// What one of the people concerned still needs for the unit and the way home after it.
+Home::Need Compiler::need(std::size_t c, const std::vector<const Activity*>& approach,
+                          const std::vector<const Activity*>& steps, double close_up, double excess_ws,
+                          float way) const {
+    const auto watts = [&](Effort effort) { return ground_.suits[c].rest_watts + excess(static_cast<int>(c), effort); };
+    Home::Need need;
+    const auto add = [&](float time, float rate) {
+        need.seconds += time;
+        need.watt_s += time * rate;
+    };
+    add(way, watts(Effort::translate));
+    add(ground_.clean_up, watts(Effort::light));
+    add(ground_.ingress, watts(Effort::airlock));
+    add(static_cast<float>(close_up), ground_.suits[c].rest_watts);
+    need.watt_s += static_cast<float>(excess_ws);
+    for (const auto* list : {&approach, &steps})
+        for (const Activity* activity : *list)
+            if (activity->on(lane_of(static_cast<Crew>(c))) && activity->kind != ActivityKind::rest)
+                add(seconds(activity->duration), watts(effort_of(*activity, static_cast<int>(c))));
+    return need;
+}
+
 /// After the unit is placed: until when, and with how much left, going on still leaves the way home.
 void Compiler::finish_decision(Decision& decision, const std::vector<const Activity*>& approach,
                                const std::vector<const Activity*>& steps) {
     const int home = problem_.state(problem_.airlock, 0);
-    const float after = ground_.clean_up + ground_.ingress;
     float longest = 0;
     std::array<float, 2> closing{};
     std::array<float, 2> ways{};
     for (std::size_t c = 0; c < 2; ++c) {
-        const bool works = decision.crew >> c & 1u;
         double excess_ws = 0;
         const double close_up = close_up_seconds(static_cast<int>(c), excess_ws);
-        const int state = problem_.state(site_[c], anchor_[c]);
-        const auto way = static_cast<float>(std::min(problem_.ways[c][0].time(state, home), problem_.limit));
         closing[c] = static_cast<float>(close_up);
-        ways[c] = way;
-        lifesupport::Amounts need = problem_.home_draw[c][static_cast<std::size_t>(state)];
+        ways[c] = static_cast<float>(
+            std::min(problem_.ways[c][0].time(problem_.state(site_[c], anchor_[c]), home), problem_.limit));
+        if (!(decision.crew >> c & 1u)) continue;
+        decision.home[c].likely = need(c, approach, steps, close_up, excess_ws, ways[c]);
         float duration = 0;
-        const float rest_watts = ground_.suits[c].rest_watts;
-        const auto watts = [&](Effort effort) { return rest_watts + excess(static_cast<int>(c), effort); };
-        float need_ws = way * watts(Effort::translate) + ground_.clean_up * watts(Effort::light) +
-                        ground_.ingress * watts(Effort::airlock) + static_cast<float>(close_up) * rest_watts +
-                        static_cast<float>(excess_ws);
-        const auto add = [&](const Activity& activity) {
-            if (!activity.on(lane_of(static_cast<Crew>(c))) || activity.kind == ActivityKind::rest) return;
-            const Effort effort = effort_of(activity, static_cast<int>(c));
-            need_ws += watts(effort) * seconds(activity.duration);
-            const auto& rate = problem_.draw[c][index(effort)][1];
-            for (std::size_t i = 0; i < need.size(); ++i) need[i] += rate[i] * seconds(activity.duration);
-        };
-        for (const Activity* activity : approach) add(*activity);
-        for (const Activity* activity : steps) {
-            add(*activity);
+        for (const Activity* activity : steps)
             if (activity->on(lane_of(static_cast<Crew>(c)))) duration = std::max(duration, seconds(activity->duration));
-        }
-        const auto& rest = problem_.draw[c][index(Effort::rest)][1];
-        for (std::size_t i = 0; i < need.size(); ++i) {
-            // The close-ups, at their own effort: rest plus what they take above it.
-            const float per_watt = [&] {
-                const Suit& suit = ground_.suits[c];
-                for (int k = 0; k < suit.count; ++k)
-                    if (suit.which[static_cast<std::size_t>(k)] == static_cast<int>(i))
-                        return suit.per_watt[static_cast<std::size_t>(k)];
-                return 0.0f;
-            }();
-            need[i] += rest[i] * close_up + per_watt * excess_ws;
-        }
-        const Suit& suit = ground_.suits[c];
-        Home& from = decision.home[c];
-        from.sure_until = never;
-        from.need_ws = need_ws;
-        for (int k = 0; k < suit.count; ++k) {
-            const auto i = static_cast<std::size_t>(suit.which[static_cast<std::size_t>(k)]);
-            const auto kk = static_cast<std::size_t>(k);
-            from.most_used[kk] = works ? suit.usable[kk] - static_cast<float>(need[i]) : never;
-            if (!works) continue;
-            float most_watts = 0;
-            for (std::size_t e = 0; e < effort_count; ++e)
-                most_watts =
-                    std::max(most_watts, suit.rest_watts + excess(static_cast<int>(c), static_cast<Effort>(e)));
-            const float fastest =
-                suit.rate[kk] + suit.per_watt[kk] * most_watts * ground_.most_metabolic + std::max(0.0f, suit.lit[kk]);
-            const float room =
-                from.most_used[kk] - suit.base[kk] - suit.per_watt[kk] * (ground_.most_metabolic - 1) * need_ws;
-            from.sure_until = std::min(from.sure_until, fastest > 0 ? suit.from + room / fastest : never);
-        }
-        if (works) longest = std::max(longest, duration + static_cast<float>(close_up) + way);
+        longest = std::max(longest, duration + closing[c] + ways[c]);
     }
-    decision.latest_start = ground_.limit - longest - after;
+    decision.latest_start = ground_.limit - longest - ground_.clean_up - ground_.ingress;
     // The longest of the unit's steps stands for it.
     Draw step;
     for (const Activity* activity : steps) {
@@ -479,7 +473,17 @@ void Compiler::finish_decision(Decision& decision, const std::vector<const Activ
         const Draw draw = ground_.model->step(outing_.step(*activity->step), lead);
         if (draw.mean > step.mean) step = draw;
     }
-    decision.latest_sure = ground_.limit - home_quantile(decision, step.mean, step.variance, closing, ways);
+    decision.latest_sure =
+        ground_.limit - home_quantile(ground_.step_confidence, decision, step.mean, step.variance, closing, ways);
+    for (std::size_t c = 0; c < 2; ++c) {
+        if (!(decision.crew >> c & 1u)) continue;
+        Home& from = decision.home[c];
+        const float longer = std::max(0.0f, decision.latest_start - decision.latest_sure);
+        from.sure.seconds = from.likely.seconds + longer;
+        from.sure.watt_s = from.likely.watt_s * from.sure.seconds / from.likely.seconds;
+        from.likely.sure_until = sure_until(c, from.likely);
+        from.sure.sure_until = sure_until(c, from.sure);
+    }
 }
 
 void Compiler::settle_step(const Activity& activity) {

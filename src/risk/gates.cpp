@@ -14,11 +14,9 @@ constexpr std::uint32_t fine_runs = 2048;
 constexpr float resolution = 60;
 /// Steps in which a gate's range is first looked through.
 constexpr int scan = 10;
-/// Required tasks count as not endangered by differences within the noise of the fine runs.
-constexpr double required_noise = 0.01;
 
 struct Answer {
-    double home = 0, required = 0, value = 0;
+    double home = 0, required = 0, worth = 0;
 };
 
 /// Being late at this decision is evidence of a slow day: the work done so far took `shift` longer than planned.
@@ -50,11 +48,7 @@ public:
     }
 
 private:
-    Answer ask(const Decision& decision, int d, float at, const Kept& kept, bool begin, std::uint32_t runs) {
-        From from;
-        from.decision = d;
-        from.shift = at - decision.planned;
-        from.begin = begin;
+    Answer ask(const Decision& decision, From from, const Kept& kept, std::uint32_t runs) {
         Batch batch;
         batch.runs = runs;
         batch.seed = options_.seed + 0x6a7e;  // not the runs that will judge the gates
@@ -65,10 +59,44 @@ private:
         for (std::size_t i = 0; i < result.finish.size(); ++i) {
             answer.home += result.finish[i] <= setup_.ground.limit && result.reserve_kept[i] ? 1 : 0;
             answer.required += result.required[i];
-            answer.value += result.value[i];
         }
+        for (double worth : worth_by_run(setup_, result)) answer.worth += worth;
         const auto n = static_cast<double>(runs);
-        return {answer.home / n, answer.required / n, answer.value / n};
+        return {answer.home / n, answer.required / n, answer.worth / n};
+    }
+
+    /// One decision and the plans it is judged by.
+    struct Question {
+        const Decision* decision = nullptr;
+        int number = 0;
+        Kept whole, then_home, without;  ///< all of the plan; this task and then home; the plan less this task
+        bool comparable = false;         ///< leaving the task out changes nothing before the decision
+    };
+    Question question(int d) {
+        const Program& whole = setup_.programs.whole();
+        Question q;
+        q.decision = &whole.decisions[static_cast<std::size_t>(d)];
+        q.number = d;
+        q.whole = q.then_home = q.without = whole.kept;
+        const auto task = static_cast<std::size_t>(q.decision->task);
+        q.without[task] = 0;
+        q.comparable = same_until(whole, setup_.programs.at(q.without), q.decision->node);
+        // Everything that has not been begun by then is left out.
+        std::vector<std::uint8_t> begun(q.whole.size(), 0);
+        begun[task] = 1;
+        for (int at = 0; at < q.decision->node; ++at) {
+            const Node& node = whole.nodes[static_cast<std::size_t>(at)];
+            for (int p = node.parts.first; p < node.parts.last; ++p)
+                begun[static_cast<std::size_t>(whole.parts[static_cast<std::size_t>(p)].task)] = 1;
+        }
+        for (std::size_t t = 0; t < begun.size(); ++t)
+            if (!begun[t]) q.then_home[t] = 0;
+        const Program& then_home = setup_.programs.at(q.then_home);
+        const bool same = same_until(whole, then_home, q.decision->node) &&
+                          static_cast<std::size_t>(d) < then_home.decisions.size() &&
+                          then_home.decisions[static_cast<std::size_t>(d)].task == q.decision->task;
+        if (!same) q.then_home = q.whole;
+        return q;
     }
 
     struct Verdict {
@@ -76,27 +104,24 @@ private:
         Gate::Because because = Gate::Because::home;
         double home = 0;
     };
-    Verdict judge(const Decision& decision, int d, float at, const Kept& without, bool comparable, std::uint32_t runs) {
-        const Answer with = ask(decision, d, at, {}, true, runs);
-        Verdict verdict;
-        verdict.home = with.home;
-        if (with.home < setup_.ground.confidence) return verdict;
-        verdict.begin = true;
-        if (!decision.optional || !comparable) return verdict;
-        const Answer left = ask(decision, d, at, without, false, runs);
-        if (with.required < setup_.ground.confidence && with.required < left.required - required_noise)
-            return {false, Gate::Because::required, with.home};
-        if (with.value < left.value) return {false, Gate::Because::value, with.home};
-        return verdict;
+    Verdict judge(const Question& q, float at, std::uint32_t runs) {
+        const From begin{q.number, at - q.decision->planned, true};
+        const From leave{q.number, at - q.decision->planned, false};
+        const double home = ask(*q.decision, begin, q.then_home, runs).home;
+        if (home < setup_.ground.confidence) return {false, Gate::Because::home, home};
+        if (!q.decision->optional || !q.comparable) return {true, Gate::Because::home, home};
+        const Answer with = ask(*q.decision, begin, q.whole, runs);
+        const Answer left = ask(*q.decision, leave, q.without, runs);
+        if (with.worth < left.worth)
+            return {false, with.required < left.required ? Gate::Because::required : Gate::Because::value, home};
+        return {true, Gate::Because::home, home};
     }
 
     void solve(int d) {
         const Program& whole = setup_.programs.whole();
         const Decision& decision = whole.decisions[static_cast<std::size_t>(d)];
         const auto task = static_cast<std::size_t>(decision.task);
-        Kept without = whole.kept;
-        without[task] = 0;
-        const bool comparable = decision.optional && same_until(whole, setup_.programs.at(without), decision.node);
+        const Question asked = question(d);
 
         Gate gate;
         gate.task = static_cast<TaskId>(decision.task);
@@ -111,7 +136,7 @@ private:
         float high = std::max(low, std::min(decision.latest_whole, decision.home_sure));
         // From early to late, because the first answer that says no counts: later still it may be yes again, when all
         // is lost anyway.
-        Verdict at_low = judge(decision, d, low, without, comparable, fine_runs);
+        Verdict at_low = judge(asked, low, fine_runs);
         if (!at_low.begin) {
             gate.because = at_low.because;
             gate.home = {at_low.home, error(at_low.home)};
@@ -124,7 +149,7 @@ private:
         bool refused = false;
         for (int k = 1; k <= scan && stride > 0 && !refused; ++k) {
             const float at = k == scan ? end : low + stride;
-            const Verdict verdict = judge(decision, d, at, without, comparable, k == scan ? fine_runs : rough_runs);
+            const Verdict verdict = judge(asked, at, k == scan ? fine_runs : rough_runs);
             refused = !verdict.begin;
             if (refused) {
                 high = at;
@@ -137,7 +162,7 @@ private:
         while (refused && high - low > resolution) {
             const float middle = (low + high) / 2;
             const bool settle = high - low <= 4 * resolution;
-            const Verdict verdict = judge(decision, d, middle, without, comparable, settle ? fine_runs : rough_runs);
+            const Verdict verdict = judge(asked, middle, settle ? fine_runs : rough_runs);
             if (verdict.begin) {
                 low = middle;
                 at_low = verdict;
@@ -163,6 +188,18 @@ private:
 };
 
 }  // namespace
+
+std::vector<double> worth_by_run(const Setup& setup, const Runs& runs) {
+    double all = 1;
+    for (const Task& task : setup.problem.outing->tasks)
+        if (task.task_class != TaskClass::required) all += std::max(0.0, task.value);
+    std::vector<double> worth(runs.finish.size());
+    for (std::size_t i = 0; i < worth.size(); ++i) {
+        const bool home = runs.finish[i] <= setup.ground.limit && runs.reserve_kept[i];
+        worth[i] = home ? runs.value[i] + (runs.required[i] ? all : 0) : 0;
+    }
+    return worth;
+}
 
 Gates solve_gates(Setup& setup, const Options& options) { return Solver(setup, options).run(); }
 

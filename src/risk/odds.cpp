@@ -132,7 +132,7 @@ void summarize(const detail::Setup& setup, const Runs& runs, Odds& odds) {
         for (std::size_t i = 0; i < n; ++i) sorted[i] = runs.suit_left[i][c];
         const auto tenth = sorted.begin() + static_cast<std::ptrdiff_t>(n / 10);
         std::nth_element(sorted.begin(), tenth, sorted.end());
-        odds.suit_left_p10[c] = Seconds{std::lround(std::min(*tenth, 1e6f))};
+        if (std::isfinite(*tenth)) odds.suit_left_p10[c] = Seconds{std::lround(*tenth)};
     }
 }
 

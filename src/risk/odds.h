@@ -86,8 +86,9 @@ struct Odds {
     Moment p10, p50, p90;
     Pet histogram_from{};
     Seconds histogram_width{};
-    std::vector<std::uint32_t> histogram;    ///< of the end time; everything outside is counted at the ends
-    std::array<Seconds, 2> suit_left_p10{};  ///< EV1, EV2: what the tightest consumable would still last at return
+    std::vector<std::uint32_t> histogram;  ///< of the end time; everything outside is counted at the ends
+    std::array<std::optional<Seconds>, 2> suit_left_p10;  ///< EV1, EV2: what the tightest consumable would still last
+                                                          ///< at return; none: nothing limits the suit
     std::vector<Gate> gates;
     /// Of runs in which nothing is left out: how late everything would be.
     Moment everything_p50, everything_p90;

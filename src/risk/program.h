@@ -68,11 +68,14 @@ struct Node {
 
 /// What one crew member would need to come home from here, and what they need to do the next step and then come home.
 struct Home {
-    float close_up = 0, way = 0;                                   ///< planned seconds
-    float close_up_excess = 0;                                     ///< W s above rest
-    std::array<float, lifesupport::consumable_count> most_used{};  ///< go on while no more than this has been drawn
-    float need_ws = 0;     ///< of that, metabolic energy at factor one: the wearer's own comes on top
-    float sure_until = 0;  ///< before this moment nothing can have been drawn beyond `most_used`
+    float close_up = 0, way = 0;  ///< planned seconds
+    float close_up_excess = 0;    ///< W s above rest
+    /// Doing the next step and coming home: planned, and with the wanted confidence (then both grow alike).
+    struct Need {
+        float seconds = 0;
+        float watt_s = 0;      ///< metabolic energy at factor one
+        float sure_until = 0;  ///< before this moment no suit can be too low for it
+    } likely, sure;
 };
 
 /// The planned state before a node, from which a gate's question is asked.
@@ -164,6 +167,9 @@ struct Ground {
     float now = 0;
     bool one_voice = false;
     double confidence = 0.95;
+    /// At which a step is still begun. Stricter than the wanted confidence: a run asks this before step after step, and
+    /// home is late when one of them misleads it.
+    double step_confidence = 0.975;
     double factor_cv = 0;      ///< coefficient of variation of day and person together
     float most_metabolic = 1;  ///< the largest metabolic factor a run can have
 };

@@ -78,20 +78,22 @@ void Walk::start_home(int i, std::size_t d) {
 
 /// Lanes whose suits would not last through the step and the way home, at their wearer's own rate: by then the readings
 /// have told it.
-void Walk::too_little_left(const Decision& decision, const Row& now, Mask& mask) const {
+void Walk::too_little_left(const Decision& decision, const Row& now, Home::Need Home::*which, Mask& mask) const {
     for (std::size_t c = 0; c < 2; ++c) {
         if (!(decision.crew >> c & 1u)) continue;
-        const Home& home = decision.home[c];
+        const Home::Need& need = decision.home[c].*which;
         std::int32_t look = 0;
-        for (int i = 0; i < n; ++i) look |= now[i] > home.sure_until ? -1 : 0;
+        for (int i = 0; i < n; ++i) look |= now[i] > need.sure_until ? -1 : 0;
         if (look == 0) continue;
-        const float lit_from = sunlit(g_.suits[c].from);
+        const Suit& suit = g_.suits[c];
+        const float lit_from = sunlit(suit.from);
         for (int i = 0; i < n; ++i) {
             const float lit = sunlit(now[i]) - lit_from;
-            for (std::size_t k = 0; k < static_cast<std::size_t>(g_.suits[c].count); ++k)
-                if (used(c, k, now[i], i, lit) + g_.suits[c].per_watt[k] * (s_.metabolic[c][i] - 1) * home.need_ws >
-                    home.most_used[k])
-                    mask[i] = -1;
+            for (std::size_t k = 0; k < static_cast<std::size_t>(suit.count); ++k) {
+                const float coming = need.seconds * (suit.rate[k] + greater(0.0f, suit.lit[k])) +
+                                     need.watt_s * suit.per_watt[k] * s_.metabolic[c][i];
+                if (used(c, k, now[i], i, lit) + coming > suit.usable[k]) mask[i] = -1;
+            }
         }
     }
 }
@@ -122,10 +124,13 @@ bool Walk::decide(const Node& node) {
     if (decision.first && decision.optional && !asked) gate = decision.latest_whole;
     if (decision.first && !policy_.gate.empty() && !asked)
         gate = std::min(gate, policy_.gate[static_cast<std::size_t>(decision.task)]);
-    const float latest = asked ? never : policy_.sure ? decision.latest_sure : decision.latest_start;
+    // Where a gate is agreed, the gate decides, not the rule for a single step.
+    const bool gated = decision.first && !policy_.gate.empty();
+    const float latest = asked || gated ? never : policy_.sure ? decision.latest_sure : decision.latest_start;
     Mask mask;
-    for (int i = 0; i < n; ++i) mask[i] = (now[i] > gate ? -1 : 0) | (start_[i] > latest ? -1 : 0);
-    too_little_left(decision, now, mask);
+    for (int i = 0; i < n; ++i)
+        mask[i] = (now[i] > gate ? -1 : 0) | (start_[i] > latest ? -1 : 0) | (start_[i] == never ? -1 : 0);
+    too_little_left(decision, now, policy_.sure && !asked && !gated ? &Home::sure : &Home::likely, mask);
     for (int i = 0; i < n; ++i) mask[i] &= s_.active[i];
     if (!any(mask)) return true;
     for (int i = 0; i < n; ++i) {
@@ -133,7 +138,7 @@ bool Walk::decide(const Node& node) {
         const bool no_window = windowed && start_[i] == never;
         if (!asked && decision.first && (decision.optional || now[i] > gate))
             divert_at(i, node.decision, 0);
-        else if (no_window && !asked)
+        else if (no_window)
             divert_at(i, node.decision, decision.number);
         else
             start_home(i, static_cast<std::size_t>(node.decision));

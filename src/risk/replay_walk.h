@@ -20,7 +20,7 @@ public:
 private:
     bool decide(const Node& node);
     void stop_at(const Node& node, const Mask& mask, const Row& now, float gate, bool no_window_possible);
-    void too_little_left(const Decision& decision, const Row& now, Mask& mask) const;
+    void too_little_left(const Decision& decision, const Row& now, Home::Need Home::*which, Mask& mask) const;
     void egress(const Node& node);
     void solo(const Node& node);
     bool unit(const Node& node);

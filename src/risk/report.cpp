@@ -53,8 +53,12 @@ void say_finish(const Odds& odds, std::string& text) {
     if (odds.explained_runs > 0)
         text +=
             fmt::format("If nothing were left out: P50 {}, P90 {}\n", at(odds.everything_p50), at(odds.everything_p90));
+    const auto left = [&](Crew c) {
+        const auto& time = odds.suit_left_p10[index(c)];
+        return time ? print_duration(*time) : std::string("no limit");
+    };
     text += fmt::format("Suits at return, one outing in ten has less than: EV1 {}, EV2 {} at the reserve's rate\n",
-                        print_duration(odds.suit_left_p10[0]), print_duration(odds.suit_left_p10[1]));
+                        left(Crew::ev1), left(Crew::ev2));
 }
 
 void say_gates(const Outing& outing, const Odds& odds, std::string& text) {
@@ -134,7 +138,10 @@ std::string to_json(const Outing& outing, const Odds& odds) {
                            {"width_s", odds.histogram_width.count()},
                            {"counts", odds.histogram}};
     json["finish"] = std::move(finish);
-    json["suit_left_p10_s"] = {{"EV1", odds.suit_left_p10[0].count()}, {"EV2", odds.suit_left_p10[1].count()}};
+    for (Crew c : both_crew) {
+        const auto& left = odds.suit_left_p10[index(c)];
+        json["suit_left_p10_s"][handrail::word(c)] = left ? Json(left->count()) : Json(nullptr);
+    }
     json["gates"] = Json::array();
     for (const Gate& gate : odds.gates) json["gates"].push_back(gate_json(outing, gate, odds.confidence));
     if (odds.explained_runs > 0) {

@@ -20,19 +20,6 @@ constexpr std::uint32_t screening_runs = 1024;
 constexpr std::uint32_t final_runs = 20'000;
 constexpr std::size_t finalists = 4;
 
-/// By run: what it is worth. Required tasks stand above all optional ones together.
-std::vector<double> worth_by_run(const Setup& setup, const Runs& runs) {
-    double all = 1;
-    for (const Task& task : setup.problem.outing->tasks)
-        if (task.task_class != TaskClass::required) all += std::max(0.0, task.value);
-    std::vector<double> worth(runs.finish.size());
-    for (std::size_t i = 0; i < worth.size(); ++i) {
-        const bool home = runs.finish[i] <= setup.ground.limit && runs.reserve_kept[i];
-        worth[i] = home ? runs.value[i] + (runs.required[i] ? all : 0) : 0;
-    }
-    return worth;
-}
-
 double mean_of(const std::vector<double>& values) {
     double sum = 0;
     for (double v : values) sum += v;
@@ -82,9 +69,11 @@ public:
 
     /// Screening: likely times decide what is left out, but home is started with the wanted confidence. Solving the
     /// gates of every candidate would cost a hundred times as much and seldom changes which of two plans is better.
+    /// -1 for what breaks a rule at planned times; that is not simulated and not counted.
     double look(const Sequence& sequence) {
-        ++looked_;
+        ++tried_;
         if (decoder_.decode(sequence).violation > 0) return -1;
+        ++looked_;
         Setup setup(outing_, windows_, situation_, sequence, outing_.risk);
         Policy policy;
         policy.sure = true;
@@ -96,16 +85,24 @@ public:
     std::vector<Candidate> run(const Sequence& start, const std::atomic<bool>* stop) {
         std::vector<Candidate> best{{start, look(start)}};
         Candidate current = best.front();
+        for (Sequence& other : other_starts(start)) {
+            Candidate candidate{std::move(other), -1};
+            candidate.worth = look(candidate.sequence);
+            candidate = filled_up(std::move(candidate));
+            remember(best, candidate);
+            if (candidate.worth > current.worth) current = std::move(candidate);
+        }
         // Late acceptance: a step is taken when it is no worse than where the search stood ten steps ago.
         std::vector<double> history(10, current.worth);
-        while (looked_ < budget_.candidates && !(stop && stop->load())) {
+        const int most_tries = 40 * budget_.candidates;
+        while (looked_ < budget_.candidates && tried_ < most_tries && !(stop && stop->load())) {
             Candidate next{neighbour(current.sequence), -1};
-            if (next.sequence.order == current.sequence.order && next.sequence.in == current.sequence.in &&
-                next.sequence.lead == current.sequence.lead) {
-                ++looked_;
+            if (same(next.sequence, current.sequence)) {
+                ++tried_;
                 continue;
             }
             next.worth = look(next.sequence);
+            if (next.worth < 0) continue;
             double& then = history[static_cast<std::size_t>(looked_) % history.size()];
             if (next.worth >= current.worth || next.worth >= then) current = next;
             then = current.worth;
@@ -116,6 +113,60 @@ public:
     int looked() const { return looked_; }
 
 private:
+    static bool same(const Sequence& a, const Sequence& b) {
+        return a.order == b.order && a.in == b.in && a.lead == b.lead && a.gather == b.gather;
+    }
+
+    /// Where else to begin: required tasks first; the planner's best when the outing is shorter; only what is required.
+    std::vector<Sequence> other_starts(const Sequence& start) {
+        std::vector<Sequence> starts;
+        Sequence first = start;
+        std::stable_partition(first.order.begin(), first.order.end(), [&](int unit) {
+            return !problem_.tasks[static_cast<std::size_t>(problem_.units[static_cast<std::size_t>(unit)].task)]
+                        .optional;
+        });
+        plan::detail::repair(problem_, first.order);
+        starts.push_back(std::move(first));
+        plan::Budget quick;
+        quick.seed = budget_.seed;
+        quick.iterations = 2000;
+        quick.threads = budget_.threads;
+        const auto add = [&](const Outing& outing, const plan::Freedom& freedom) {
+            const auto planned = plan::make_plan(outing, windows_, situation_, quick, freedom);
+            if (const auto* timeline = std::get_if<Timeline>(&planned))
+                starts.push_back(plan::detail::taken_from(problem_, *timeline).sequence);
+        };
+        const Seconds overhead = outing_.rules.egress + outing_.rules.clean_up + outing_.rules.ingress;
+        for (int percent : {90, 80, 70}) {
+            Outing shorter = outing_;
+            shorter.rules.limit = std::max(overhead + Seconds{60}, outing_.rules.limit * percent / 100);
+            add(shorter, {});
+        }
+        plan::Freedom required_only;
+        for (const Task& task : outing_.tasks)
+            if (problem_.tasks[index(task.id)].optional) required_only.leave_out.push_back(task.id);
+        add(outing_, required_only);
+        return starts;
+    }
+
+    /// Takes in one optional task after another, each at the end of the order, when that is worth something.
+    Candidate filled_up(Candidate candidate) {
+        if (candidate.worth < 0) return candidate;
+        for (std::size_t t = 0; t < problem_.tasks.size(); ++t) {
+            const auto& task = problem_.tasks[t];
+            if (candidate.sequence.in[t] || !task.optional || !task.possible || looked_ >= budget_.candidates) continue;
+            Candidate with = candidate;
+            with.sequence.in[t] = 1;
+            std::stable_partition(with.sequence.order.begin(), with.sequence.order.end(), [&](int unit) {
+                return problem_.units[static_cast<std::size_t>(unit)].task != static_cast<int>(t);
+            });
+            plan::detail::repair(problem_, with.sequence.order);
+            with.worth = look(with.sequence);
+            if (with.worth > candidate.worth) candidate = std::move(with);
+        }
+        return candidate;
+    }
+
     static void remember(std::vector<Candidate>& best, const Candidate& next) {
         if (next.worth < 0) return;
         best.push_back(next);
@@ -125,14 +176,15 @@ private:
         if (best.size() > finalists) best.resize(finalists);
     }
 
-    /// Moves a whole task, moves one unit, leaves a task out or takes one in, or changes who leads.
+    /// Moves a whole task, moves one unit, leaves a task out or takes one in, changes who leads or when things
+    /// are fetched.
     Sequence neighbour(const Sequence& from) {
         Sequence to = from;
         const auto tasks = static_cast<int>(problem_.tasks.size());
         const int kind = random_.below(10);
         const auto t = static_cast<std::size_t>(random_.below(tasks));
         const auto& task = problem_.tasks[t];
-        if (kind < 5 && !to.order.empty()) {
+        if (kind < 4 && !to.order.empty()) {
             std::vector<int> moved;
             std::vector<int> rest;
             for (int unit : to.order)
@@ -141,11 +193,13 @@ private:
             const auto at = rest.begin() + random_.below(static_cast<int>(rest.size()) + 1);
             rest.insert(at, moved.begin(), moved.end());
             to.order = std::move(rest);
-        } else if (kind < 7 && !to.order.empty()) {
+        } else if (kind < 6 && !to.order.empty()) {
             const auto from_at = static_cast<std::size_t>(random_.below(static_cast<int>(to.order.size())));
             const int unit = to.order[from_at];
             to.order.erase(to.order.begin() + static_cast<std::ptrdiff_t>(from_at));
             to.order.insert(to.order.begin() + random_.below(static_cast<int>(to.order.size()) + 1), unit);
+        } else if (kind < 8) {
+            if (!to.gather.empty()) to.gather[t] ^= 1;
         } else if (kind < 9) {
             if (task.optional && task.possible) to.in[t] ^= 1;
         } else if (task.lead_allowed[0] && task.lead_allowed[1]) {
@@ -162,7 +216,7 @@ private:
     Problem problem_;
     Decoder decoder_;
     Random random_;
-    int looked_ = 0;
+    int looked_ = 0, tried_ = 0;
 };
 
 /// The timeline of a sequence, with the planner's own words for what is left out.
@@ -178,6 +232,11 @@ Timeline timeline_of(const Outing& outing, const WindowTable& windows, const pla
             timeline.bindings.push_back(
                 {static_cast<TaskId>(t), situation.lead[t] ? *situation.lead[t] : static_cast<Crew>(sequence.lead[t])});
     put_in_order(timeline);
+    for (const int unit : sequence.order) {
+        const auto& data = problem.units[static_cast<std::size_t>(unit)];
+        if (!sequence.in[static_cast<std::size_t>(data.task)]) continue;
+        for (const int step : data.steps) timeline.note.order.push_back(static_cast<StepId>(step));
+    }
     plan::Freedom keep;
     keep.keep_order = true;
     keep.start_from = timeline;
@@ -213,14 +272,30 @@ RobustPlan robust_plan(const Outing& outing, const WindowTable& windows, const p
     Search search(outing, windows, situation, budget);
     const std::vector<Candidate> candidates =
         search.run(plan::detail::taken_from(search.problem(), start).sequence, stop);
+    // Finalists are judged as their timelines say, read back: that is what will be flown.
+    struct Finalist {
+        Timeline timeline;
+        Sequence sequence;
+    };
+    std::vector<Finalist> last_few;
+    for (const Candidate& candidate : candidates) {
+        Finalist finalist;
+        finalist.timeline = last_few.empty() ? start
+                                             : timeline_of(outing, windows, situation, search.problem(),
+                                                           candidate.sequence, budget.seed);
+        const plan::detail::Found read_back = plan::detail::taken_from(search.problem(), finalist.timeline);
+        if (!last_few.empty() && read_back.score.violation > 0) continue;
+        finalist.sequence = read_back.sequence;
+        last_few.push_back(std::move(finalist));
+    }
     Options options;
     options.runs = final_runs;
     options.threads = budget.threads;
     options.seed = budget.seed + 0xf1a1;
     std::size_t chosen = 0;
     double most = -1;
-    for (std::size_t i = 0; i < candidates.size(); ++i) {
-        const double worth = mean_of(judge(outing, windows, situation, candidates[i].sequence, options).worth);
+    for (std::size_t i = 0; i < last_few.size(); ++i) {
+        const double worth = mean_of(judge(outing, windows, situation, last_few[i].sequence, options).worth);
         if (worth > most) {
             most = worth;
             chosen = i;
@@ -228,14 +303,14 @@ RobustPlan robust_plan(const Outing& outing, const WindowTable& windows, const p
     }
     // The best of several is partly luck: fresh runs say what it is really worth.
     options.seed = budget.seed + 0xf4e54;
-    const Judged first = judge(outing, windows, situation, candidates.front().sequence, options);
-    const Judged best = judge(outing, windows, situation, candidates[chosen].sequence, options);
+    const Judged first = judge(outing, windows, situation, last_few.front().sequence, options);
+    const Judged best = judge(outing, windows, situation, last_few[chosen].sequence, options);
     std::vector<double> gain(first.worth.size());
     for (std::size_t i = 0; i < gain.size(); ++i) gain[i] = best.worth[i] - first.worth[i];
 
     RobustPlan plan;
     plan.looked_at = search.looked();
-    plan.kept_to_the_end = static_cast<int>(candidates.size());
+    plan.kept_to_the_end = static_cast<int>(last_few.size());
     plan.start = summary(*first.setup, first.runs, first.worth);
     if (chosen == 0 || mean_of(gain) <= 0) {
         plan.timeline = start;
@@ -245,7 +320,7 @@ RobustPlan robust_plan(const Outing& outing, const WindowTable& windows, const p
     plan.best = summary(*best.setup, best.runs, best.worth);
     plan.gain = mean_of(gain);
     plan.gain_error = error_of(gain);
-    plan.timeline = timeline_of(outing, windows, situation, search.problem(), candidates[chosen].sequence, budget.seed);
+    plan.timeline = std::move(last_few[chosen].timeline);
     return plan;
 }
 

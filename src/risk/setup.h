@@ -27,6 +27,10 @@ struct Setup {
 /// What the steps already done say about the day and the people.
 Factors evidence(const Outing& outing, const plan::Situation& situation, const Model& model);
 
+/// By run: what it is worth. Not home in time with the reserves: nothing. Else the wanted and get-ahead tasks done, and
+/// all required tasks done count for as much as all of the others together, and one more.
+std::vector<double> worth_by_run(const Setup& setup, const Runs& runs);
+
 struct Gates {
     Policy policy;            ///< with every gate
     std::vector<Gate> table;  ///< in the order in which they come up

@@ -126,6 +126,25 @@ TEST(Replay, AgreesRunByRunWithTheSlowOne) {
     EXPECT_LT(shorter, 2000u);
 }
 
+TEST(Replay, AgreesRunByRunWithTheSlowOneUnderGates) {
+    AnOuting outing = test::a_long_outing(50, 5);
+    outing->rules.limit = minutes(330);
+    Ready ready(*outing, test::sunshine());
+    const Gates gates = solve_gates(ready.setup, {});
+    const Runs fast =
+        simulate(ready.setup.ground, ready.setup.programs, ready.setup.factors, gates.policy, {1500, 9, 2, 0});
+    std::size_t differ = 0;
+    std::vector<std::uint64_t> done(outing->tasks.size(), 0);
+    for (std::uint32_t run = 0; run < 1500; ++run) {
+        const slow::Result result =
+            slow::Run(ready.setup.ground, ready.setup.programs, ready.setup.factors, gates.policy, 9, run).go();
+        for (std::size_t t = 0; t < done.size(); ++t) done[t] += result.done[t];
+        differ += std::abs(result.finish - fast.finish[run]) > 0.1f;
+    }
+    EXPECT_EQ(differ, 0u);
+    EXPECT_EQ(done, fast.done);
+}
+
 TEST(Replay, AChainOfLogNormalStepsHasTheSumsMeanAndVariance) {
     AnOuting outing(1);
     outing.task("a", TaskClass::required).lead(Crew::ev1);

@@ -124,12 +124,17 @@ private:
             start = window(p, p.parts[static_cast<std::size_t>(i)].starts, *start);
         float gate = d.first && d.optional ? d.latest_whole : never;
         if (d.first && !policy_.gate.empty()) gate = std::min(gate, policy_.gate[static_cast<std::size_t>(d.task)]);
-        bool stop = now > gate || !start || *start > (policy_.sure ? d.latest_sure : d.latest_start);
-        for (std::size_t c = 0; c < 2; ++c)
-            if ((d.crew >> c & 1u) && now > d.home[c].sure_until)
-                for (std::size_t k = 0; k < static_cast<std::size_t>(g_.suits[c].count); ++k)
-                    stop = stop || used(c, k, now) + g_.suits[c].per_watt[k] * (metabolic_[c] - 1) * d.home[c].need_ws >
-                                       d.home[c].most_used[k];
+        const bool gated = d.first && !policy_.gate.empty();
+        bool stop = now > gate || !start || (!gated && *start > (policy_.sure ? d.latest_sure : d.latest_start));
+        for (std::size_t c = 0; c < 2; ++c) {
+            if (!(d.crew >> c & 1u)) continue;
+            const Home::Need& need = policy_.sure && !gated ? d.home[c].sure : d.home[c].likely;
+            const Suit& suit = g_.suits[c];
+            for (std::size_t k = 0; k < static_cast<std::size_t>(suit.count); ++k)
+                stop = stop || used(c, k, now) + need.seconds * (suit.rate[k] + std::max(0.0f, suit.lit[k])) +
+                                       need.watt_s * suit.per_watt[k] * metabolic_[c] >
+                                   suit.usable[k];
+        }
         if (!stop) return nothing_left();
         if (d.first && (d.optional || now > gate)) return Less{d.task, 0};
         if (!start) return Less{d.task, d.number};
