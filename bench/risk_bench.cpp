@@ -61,7 +61,8 @@ int main(int argc, char** argv) {
         double left = 0;
         const Spent spent = time([&] {
             const Runs runs = simulate(setup.ground, setup.programs, setup.factors, policy, {count, 1, threads, 0});
-            for (std::uint64_t done : runs.done) left += 1 - static_cast<double>(done) / count;
+            for (std::size_t t = 0; t < runs.done.size(); ++t)
+                left += setup.programs.whole().done.back()[t] - static_cast<double>(runs.done[t]) / count;
         });
         fmt::print(
             "{:<34} {} thread{}: {:>8.0f} runs/s a core (processor time), {:>8.0f} runs/s (wall); {:.2f} tasks left "

@@ -19,7 +19,7 @@ const TextStyle subject{.size = 10, .colour = palette::ink, .bold = true};
 const TextStyle body{.size = 8.5, .colour = palette::ink};
 const TextStyle small{.size = 7.5, .colour = palette::muted};
 
-TextStyle right(TextStyle style) {
+TextStyle aligned_right(TextStyle style) {
     style.align = Align::right;
     return style;
 }
@@ -78,17 +78,23 @@ void draw_finish(Canvas& canvas, const Outing& outing, const risk::Odds& odds, B
         if (late) canvas.pattern(bar, Pattern::rising, {palette::paper, 0.8}, 3);
     }
     canvas.line({plot.x, plot.bottom()}, {plot.right(), plot.bottom()}, {palette::rule, 0.75});
-    const auto mark = [&](Pet at, const std::string& words, Colour colour, double row, Dash dash) {
+    enum class Side : std::uint8_t { left, right };
+    const auto mark = [&](Pet at, const std::string& words, Colour colour, double row, Dash dash, Side side) {
         const double x = axis.x(at);
         const double y = plot.y - 14 - 13 * row;
         canvas.line({x, y + 10}, {x, plot.bottom()}, {palette::paper, 3});  // so that it stands out of the bars
         canvas.line({x, y + 10}, {x, plot.bottom()}, {colour, 1.2, dash});
-        const bool left_side = x > plot.centre().x;
-        canvas.text({left_side ? x - 3 : x + 3, y}, words, in_colour(left_side ? right(body) : body, colour));
+        if (side == Side::right && x + 3 + canvas.measure(words, body).w > plot.right()) side = Side::left;
+        const bool left = side == Side::left;
+        canvas.text({left ? x - 3 : x + 3, y}, words, in_colour(left ? aligned_right(body) : body, colour));
     };
-    mark(odds.planned_finish, fmt::format("plan {}", print_pet(odds.planned_finish)), palette::ink, 0, Dash::dashed);
-    mark(odds.p50.at, fmt::format("P50 {}", print_pet(odds.p50.at)), palette::linked_ink, 1, Dash::dotted);
-    mark(limit, fmt::format("limit {}", print_pet(limit)), palette::alarm, 2, Dash::solid);
+    // Words point away from the other line, so that neither runs through them.
+    const bool plan_first = odds.planned_finish < odds.p50.at;
+    mark(odds.planned_finish, fmt::format("plan {}", print_pet(odds.planned_finish)), palette::ink, 0, Dash::dashed,
+         plan_first ? Side::left : Side::right);
+    mark(odds.p50.at, fmt::format("P50 {}", print_pet(odds.p50.at)), palette::linked_ink, 1, Dash::dotted,
+         plan_first ? Side::right : Side::left);
+    mark(limit, fmt::format("limit {}", print_pet(limit)), palette::alarm, 2, Dash::solid, Side::right);
 }
 
 struct Bar {
@@ -104,7 +110,7 @@ void draw_bars(Canvas& canvas, const std::vector<Bar>& bars, Box area, double fu
     const double pitch = std::min(24.0, area.h / static_cast<double>(bars.size()));
     const double thick = std::min(13.0, pitch * 0.65);
     const double size = std::min(8.5, pitch * 0.62);
-    TextStyle name = right(body);
+    TextStyle name = aligned_right(body);
     TextStyle amount = body;
     name.size = amount.size = size;
     const double left = area.x + name_width + 6;

@@ -40,7 +40,7 @@ Outcome bad_input(std::string sentence) { return {Outcome::Kind::bad_input, 0, s
 }  // namespace
 
 DayBackend::DayBackend(std::unique_ptr<store::Journal> journal, Outing outing)
-    : journal_(std::move(journal)), outing_(std::move(outing)), windows_(live::windows_for(outing_)) {}
+    : journal_(std::move(journal)), outing_(std::move(outing)), windows_(live::windows_for(outing_)), odds_(outing_) {}
 
 Position DayBackend::last() const { return Position{entries_.size()}; }
 
@@ -64,6 +64,8 @@ const live::Status& DayBackend::status_at(Utc now) {
         status_position_ = last();
         status_at_ = now;
     }
+    odds_.want(status_->day, status_->forecast);
+    status_->odds = odds_.latest();
     return *status_;
 }
 
@@ -102,6 +104,7 @@ std::string DayBackend::options_json(serve::Role, Utc now) {
     const live::Day day = day_at(now);
     lock.unlock();
     std::vector<live::Option> options = live::options_of(outing_, day);
+    live::add_odds(outing_, day, options);
     std::string text = live::options_json(outing_, day, options, live::Timelines::left_out);
     lock.lock();
     offered_ = Offered{day.position, day.now, std::move(options)};

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "cli/odds_keeper.h"
 #include "live/options.h"
 #include "live/session.h"
 #include "live/status.h"
@@ -57,6 +58,7 @@ private:
     live::Position status_position_{};
     Utc status_at_;
     std::optional<Offered> offered_;
+    OddsKeeper odds_;
 };
 
 }  // namespace handrail::cli

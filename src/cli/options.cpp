@@ -22,7 +22,8 @@ void run(const Options& options) {
     const auto open = open_day_or_fail(options.journal, options.at);
     live::OptionBudget budget;
     budget.seed = options.seed;
-    const auto ways = live::options_of(open->outing, open->day, budget);
+    auto ways = live::options_of(open->outing, open->day, budget);
+    live::add_odds(open->outing, open->day, ways);
     if (!options.out.empty())
         write_or_fail(options.out, live::options_json(open->outing, open->day, ways, live::Timelines::included) + "\n");
     if (options.json)

@@ -20,7 +20,10 @@ struct Options {
 void run(const Options& options) {
     const live::Reader reader = reader_or_fail(options.as);
     const auto open = open_day_or_fail(options.journal, options.at);
-    const live::Status status = live::status_of(open->outing, open->entries, open->day);
+    live::Status status = live::status_of(open->outing, open->entries, open->day);
+    // The public hears nothing of odds, so nobody waits for them.
+    if (reader != live::Reader::everyone)
+        status.odds = live::odds_now(open->outing, status.day, status.forecast, live::WithGates::yes);
     if (options.json)
         fmt::print("{}\n", live::status_json(open->outing, status, reader));
     else

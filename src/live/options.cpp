@@ -246,6 +246,11 @@ PlanAdopted adoption(const Outing& outing, const Option& option) {
     return adopted;
 }
 
+void add_odds(const Outing& outing, const Day& day, std::vector<Option>& options) {
+    for (Option& option : options)
+        if (option.id != "abort") option.odds = odds_now(outing, day, option.forecast, WithGates::no);
+}
+
 std::string options_json(const Outing& outing, const Day& day, const std::vector<Option>& options,
                          Timelines timelines) {
     const auto keys = [&](const std::vector<TaskId>& tasks) {
@@ -283,6 +288,12 @@ std::string options_json(const Outing& outing, const Day& day, const std::vector
             {"changes", option.changes},
             {"findings", std::move(findings)},
             {"activities", std::move(activities)}};
+        if (option.odds)
+            one["odds"] = {{"required_done", detail::rounded(option.odds->required)},
+                           {"in_time_with_reserves", detail::rounded(option.odds->home)},
+                           {"standard_error", detail::rounded(option.odds->error)},
+                           {"finish_p50_pet_s", detail::pet_s(option.odds->finish_p50)},
+                           {"finish_p90_pet_s", detail::pet_s(option.odds->finish_p90)}};
         if (timelines == Timelines::included && option.forecast.timeline)
             one["timeline"] = to_json(outing, *option.forecast.timeline);
         list.push_back(std::move(one));
@@ -306,6 +317,10 @@ std::string print(const Outing& outing, const Day& day, const std::vector<Option
             text += fmt::format(", tightest {} with {} in hand", words(*option.tightest),
                                 print_duration(std::chrono::floor<std::chrono::minutes>(option.tightest->in_hand)));
         text += "\n";
+        if (option.odds)
+            text +=
+                fmt::format("  odds: all required {:.0f} %, home in time with reserves {:.0f} %, P90 {}\n",
+                            100 * option.odds->required, 100 * option.odds->home, print_pet(option.odds->finish_p90));
         for (const std::string& change : option.changes) text += "  " + change + "\n";
         // Enough to decide by; the document has them all.
         constexpr std::size_t shown = 3;

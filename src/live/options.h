@@ -23,6 +23,7 @@ struct Option {
     std::optional<Tightest> tightest;
     std::vector<std::string> changes;  ///< for whom, against carrying on: "EV1 goes to W3 instead of W5"
     std::vector<Finding> findings;     ///< rules that would be broken from now on
+    std::optional<OddsNow> odds;       ///< filled by add_odds()
 };
 
 /// How much thinking each free re-plan may cost; the same seed and iterations give the same options.
@@ -36,6 +37,10 @@ struct OptionBudget {
 /// Carry on first; then leaving out each task that is still ahead; re-planning freely where that is better; coming in
 /// orderly and at once. Empty when nothing is left to decide (can_replan()).
 std::vector<Option> options_of(const Outing& outing, const Day& day, const OptionBudget& budget = {});
+
+/// Simulates each way on, with the same luck for all of them, leaving tasks out by likely times; some hundredths of a
+/// second each. Coming in at once has no odds: it is not what the simulation plays.
+void add_odds(const Outing& outing, const Day& day, std::vector<Option>& options);
 
 /// The entry that makes this option the plan.
 PlanAdopted adoption(const Outing& outing, const Option& option);

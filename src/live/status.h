@@ -7,6 +7,7 @@
 
 #include "lifesupport/turn_back.h"
 #include "live/forecast.h"
+#include "live/odds.h"
 #include "live/record.h"
 #include "live/state.h"
 
@@ -77,6 +78,7 @@ struct Status {
     ConditionStatus light, coverage;
     std::vector<TaskStatus> tasks;   ///< by TaskId
     std::vector<RecordLine> record;  ///< everything; each reader gets a part
+    std::optional<OddsNow> odds;     ///< left out by status_of(), which must be quick: see odds_now()
 };
 
 /// Pure: the same day gives the same status. `entries` are those the day was folded from.

@@ -271,6 +271,24 @@ Json public_json(const Outing& outing, const Status& status) {
             {"caution", caution}};
 }
 
+Json odds_json(const Outing& outing, const OddsNow& odds) {
+    Json json{{"position", number(odds.position)},           {"required_done", rounded(odds.required)},
+              {"in_time_with_reserves", rounded(odds.home)}, {"standard_error", rounded(odds.error)},
+              {"finish_p10_pet_s", pet_s(odds.finish_p10)},  {"finish_p50_pet_s", pet_s(odds.finish_p50)},
+              {"finish_p90_pet_s", pet_s(odds.finish_p90)}};
+    Json tasks = Json::array();
+    for (const TaskOdds& task : odds.tasks)
+        tasks.push_back({{"task", outing.task(task.task).key}, {"done", rounded(task.done)}});
+    json["tasks"] = std::move(tasks);
+    json["gate"] = Json();
+    if (odds.gate)
+        json["gate"] = {{"task", outing.task(odds.gate->task).key},
+                        {"planned_pet_s", pet_s(odds.gate->planned)},
+                        {"begin_until_pet_s", pet_s(odds.gate->begin_until)},
+                        {"start_home_by_pet_s", pet_s(odds.gate->start_home_by)}};
+    return json;
+}
+
 }  // namespace
 
 std::string status_json(const Outing& outing, const Status& status, Reader reader) {
@@ -327,6 +345,7 @@ std::string status_json(const Outing& outing, const Status& status, Reader reade
         if (may_read(reader, one.visibility))
             problems.push_back({{"position", number(one.position)}, {"words", one.why}});
     json["problems"] = std::move(problems);
+    if (status.odds) json["odds"] = odds_json(outing, *status.odds);
     json["caution"] = caution;
     return dumped(json);
 }

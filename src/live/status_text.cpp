@@ -54,6 +54,20 @@ std::string person_text(const Outing& outing, const Status& status, Crew crew) {
     return text;
 }
 
+std::string odds_text(const Outing& outing, const OddsNow& odds) {
+    std::string text = fmt::format(
+        "odds: all required {:.0f} %, home in time with reserves {:.0f} %, both in between {} and {} (P10, P90)\n",
+        100 * odds.required, 100 * odds.home, print_pet(odds.finish_p10), print_pet(odds.finish_p90));
+    if (odds.gate) {
+        const std::string& task = outing.task(odds.gate->task).name;
+        text += odds.gate->begin_until
+                    ? fmt::format("next gate: begin \"{}\" until {} (forecast {}), later leave it out\n", task,
+                                  print_pet(*odds.gate->begin_until), print_pet(odds.gate->planned))
+                    : fmt::format("next gate: leave out \"{}\"\n", task);
+    }
+    return text;
+}
+
 }  // namespace
 
 std::string print(const Outing& outing, const Status& status, Reader reader) {
@@ -99,6 +113,7 @@ std::string print(const Outing& outing, const Status& status, Reader reader) {
         tasks +=
             fmt::format("{}{} {}", tasks.empty() ? "" : ", ", task.key, word(status.tasks[index(task.id)].progress));
     text += "tasks: " + tasks + "\n";
+    if (status.odds) text += odds_text(outing, *status.odds);
     for (const Unapplied& one : day.unapplied)
         if (may_read(reader, one.visibility))
             text += fmt::format("entry {} changes nothing: {}\n", number(one.position), one.why);

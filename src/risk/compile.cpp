@@ -1,142 +1,8 @@
-#include <algorithm>
-#include <cmath>
-
-#include "risk/program.h"
+#include "risk/compiler.h"
 
 /// Runs the planner's decoder once and turns what it writes down into a program. The decoder's order of placing is the
 /// program's order, so that leaving a later task out changes nothing before it.
 namespace handrail::risk::detail {
-namespace {
-
-using plan::detail::Decoder;
-using plan::detail::Link;
-using plan::detail::StepData;
-using plan::detail::Unit;
-
-float seconds(Pet t) { return static_cast<float>(since_zero(t).count()); }
-float seconds(Seconds s) { return static_cast<float>(s.count()); }
-
-/// The problem in which each task keeps the steps `kept` says; `sequence` loses the tasks of which nothing is left.
-Problem reduced(const Problem& problem, const Kept& kept, Sequence& sequence) {
-    Problem less = problem;
-    const Outing& outing = *problem.outing;
-    for (std::size_t t = 0; t < kept.size(); ++t) {
-        if (kept[t] == all_steps) continue;
-        const auto& steps = outing.tasks[t].steps;
-        const auto stays = [&](int s) {
-            const StepData& step = problem.steps[static_cast<std::size_t>(s)];
-            if (step.task != static_cast<int>(t)) return true;
-            const auto place = std::find(steps.begin(), steps.end(), static_cast<StepId>(s)) - steps.begin();
-            if (place < kept[t]) return true;
-            if (!step.close_up) return false;
-            // A close-up stays when something kept (or already done) has opened its worksite.
-            for (std::size_t i = 0; i < steps.size(); ++i) {
-                const StepData& other = problem.steps[index(steps[i])];
-                const auto status = problem.situation->steps[index(steps[i])];
-                const bool happens = status == plan::StepStatus::done || status == plan::StepStatus::running ||
-                                     (status == plan::StepStatus::to_do && static_cast<int>(i) < kept[t]);
-                if (other.opens && other.to == step.to && happens) return true;
-            }
-            return false;
-        };
-        bool anything = false;
-        for (int u : less.tasks[t].units) {
-            auto& unit = less.units[static_cast<std::size_t>(u)].steps;
-            std::erase_if(unit, [&](int s) { return !stays(s); });
-            anything = anything || !unit.empty();
-        }
-        // Steps of this task inside another task's unit (they start together).
-        for (Unit& unit : less.units) std::erase_if(unit.steps, [&](int s) { return !stays(s); });
-        if (!anything && !problem.tasks[t].started) sequence.in[t] = 0;
-    }
-    for (std::size_t u = 0; u < less.units.size(); ++u) {
-        Unit& unit = less.units[u];
-        if (!unit.steps.empty()) unit.task = less.steps[static_cast<std::size_t>(unit.steps.front())].task;
-    }
-    return less;
-}
-
-/// A sum of independent times, all multiplied by one factor.
-struct Total {
-    double mean = 0, variance = 0;
-    void add(const Draw& draw) {
-        mean += draw.mean;
-        variance += draw.variance;
-    }
-    /// From the log-normal with the same mean and variance: Var = (1 + cv²)(mean² + variance) - mean².
-    double quantile(double p, double cv) const {
-        if (mean <= 0) return 0;
-        const double all = (1 + cv * cv) * (mean * mean + variance) - mean * mean;
-        const double log_variance = std::log1p(all / (mean * mean));
-        return mean * std::exp(-log_variance / 2 + std::sqrt(log_variance) * normal_quantile(p));
-    }
-};
-
-class Compiler {
-public:
-    Compiler(const Ground& ground, const Problem& problem, const Sequence& sequence, const Kept& kept)
-        : ground_(ground), problem_(problem), outing_(*problem.outing), sequence_(sequence) {
-        program_.kept = kept;
-    }
-    Program run();
-
-private:
-    struct ItemTrack {
-        int bag = -1;
-        std::array<int, 3> end{-1, -1, -1};  ///< last use by EV1, EV2, anyone else
-    };
-    struct Open {
-        int task, site;
-    };
-
-    void begin();
-    void solo(const Activity& activity, int unit_step);
-    void place(const std::vector<const Activity*>& approach, const std::vector<const Activity*>& steps);
-    Decision decide(int unit, const std::vector<const Activity*>& approach, const std::vector<const Activity*>& steps);
-    void finish_decision(Decision& decision, const std::vector<const Activity*>& approach,
-                         const std::vector<const Activity*>& steps);
-    void home(const std::vector<const Activity*>& approach);
-    void settle(const Activity& activity);
-    void settle_step(const Activity& activity);
-    void outcomes();
-
-    int new_end(float planned);
-    void wait(int end, float gap = 0);
-    void wait_for_item(int item, unsigned crew);
-    void used(int item, unsigned crew, int end);
-    int top(int item) const;
-    Effort effort_of(const Activity& activity, int crew) const;
-    float excess(int crew, Effort effort) const;
-    double close_up_seconds(int crew, double& excess_ws) const;
-    float home_quantile(double confidence, const Decision& decision, float step_mean, float step_variance,
-                        const std::array<float, 2>& close_up, const std::array<float, 2>& way) const;
-    void worked(unsigned crew, const Draw& draw, float planned);
-    Home::Need need(std::size_t c, const std::vector<const Activity*>& approach,
-                    const std::vector<const Activity*>& steps, double close_up, double excess_ws, float way) const;
-    float sure_until(std::size_t c, const Home::Need& need) const;
-    int role_of(int step, int crew) const { return crew == sequence_.lead[task_of(step)] ? 0 : 1; }
-    std::size_t task_of(int step) const {
-        return static_cast<std::size_t>(problem_.steps[static_cast<std::size_t>(step)].task);
-    }
-
-    const Ground& ground_;
-    const Problem& problem_;
-    const Outing& outing_;
-    const Sequence& sequence_;
-    Program program_;
-
-    Snapshot state_, before_;
-    std::array<int, 2> site_{}, anchor_{}, large_{}, last_step_{-1, -1};
-    std::array<int, 2> site_before_{}, anchor_before_{};
-    std::vector<ItemTrack> items_;
-    std::vector<std::uint8_t> carried_;  ///< by item: 1 + crew when in hand
-    std::vector<int> step_end_;          ///< by step: end slot, -1: not placed
-    std::vector<Open> open_;
-    std::vector<std::uint8_t> placed_;  ///< by step
-    int arm_site_ = 0;
-    std::array<Total, 2> work_;  ///< by crew: everything done so far
-    std::array<float, 2> work_planned_{};
-};
 
 float Compiler::excess(int crew, Effort effort) const {
     const auto c = static_cast<Crew>(crew);
@@ -305,187 +171,6 @@ void Compiler::solo(const Activity& activity, int unit_step) {
     program_.nodes.push_back(node);
 }
 
-double Compiler::close_up_seconds(int crew, double& excess_ws) const {
-    double sum = 0;
-    excess_ws = 0;
-    for (const Open& open : open_)
-        for (int u : problem_.tasks[static_cast<std::size_t>(open.task)].units)
-            for (int s : problem_.units[static_cast<std::size_t>(u)].steps) {
-                const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
-                if (!step.close_up || step.task != open.task || step.to != open.site) continue;
-                if (placed_[static_cast<std::size_t>(s)]) continue;
-                std::array<int, 2> who{};
-                const int lead = sequence_.lead[static_cast<std::size_t>(step.task)];
-                const int count = problem_.crew_of(step, lead, who);
-                for (int i = 0; i < count; ++i)
-                    if (who[static_cast<std::size_t>(i)] == crew) {
-                        const double time = step.duration[static_cast<std::size_t>(lead)];
-                        sum += time;
-                        excess_ws += time * excess(crew, step.effort);
-                    }
-            }
-    return sum;
-}
-
-void Compiler::worked(unsigned crew, const Draw& draw, float planned) {
-    for (std::size_t c = 0; c < 2; ++c)
-        if (crew >> c & 1u) {
-            work_[c].add(draw);
-            work_planned_[c] += planned;
-        }
-}
-
-/// How long something and the way home after it take, at this confidence.
-float Compiler::home_quantile(double confidence, const Decision& decision, float step_mean, float step_variance,
-                              const std::array<float, 2>& close_up, const std::array<float, 2>& way) const {
-    double longest = 0;
-    for (std::size_t c = 0; c < 2; ++c) {
-        if (step_mean > 0 && !(decision.crew >> c & 1u)) continue;
-        Total total{step_mean + close_up[c], step_variance};
-        total.add(ground_.model->way(Seconds{static_cast<Seconds::rep>(way[c])}, ground_.model->risk().translation,
-                                     ground_.model->slots().home[c], static_cast<Crew>(c)));
-        total.add(ground_.clean_up_draw);
-        total.add(ground_.ingress_draw);
-        longest = std::max(longest, total.quantile(confidence, ground_.factor_cv));
-    }
-    return static_cast<float>(longest);
-}
-
-/// What is known before the unit is placed: where everybody is and what coming home from there takes.
-Decision Compiler::decide(int unit, const std::vector<const Activity*>& approach,
-                          const std::vector<const Activity*>& steps) {
-    Decision decision;
-    decision.node = static_cast<int>(program_.nodes.size());
-    decision.unit = unit;
-    decision.ends = static_cast<int>(program_.planned_end.size());
-    const int first = static_cast<int>(index(*steps.front()->step));
-    decision.task = problem_.steps[static_cast<std::size_t>(first)].task;
-    const auto& task_steps = outing_.tasks[static_cast<std::size_t>(decision.task)].steps;
-    decision.number = static_cast<int>(std::find(task_steps.begin(), task_steps.end(), static_cast<StepId>(first)) -
-                                       task_steps.begin());
-    decision.optional = problem_.tasks[static_cast<std::size_t>(decision.task)].optional;
-    decision.first = std::none_of(task_steps.begin(), task_steps.end(), [&](StepId s) {
-        return placed_[index(s)] != 0 && problem_.steps[index(s)].roles != 0;
-    });
-    for (const Activity* activity : steps)
-        for (Crew c : both_crew)
-            if (activity->on(lane_of(c))) decision.crew = static_cast<std::uint8_t>(decision.crew | 1u << index(c));
-    for (const Activity* activity : steps) decision.must = decision.must || outing_.step(*activity->step).close_up;
-    decision.before = before_;
-    for (std::size_t c = 0; c < 2; ++c) {
-        if (!(decision.crew >> c & 1u)) continue;
-        if (before_.free[c] >= decision.planned) {
-            decision.planned = before_.free[c];
-            decision.previous_crew = static_cast<int>(c);
-            decision.previous_step = last_step_[c];
-        }
-    }
-    decision.planned_start = seconds(steps.front()->start);
-    for (std::size_t c = 0; c < 2; ++c) {
-        float there = before_.free[c];
-        for (const Activity* activity : approach)
-            if (activity->on(lane_of(static_cast<Crew>(c))) && activity->kind != ActivityKind::rest)
-                there += seconds(activity->duration);
-        if (decision.crew >> c & 1u) decision.approach = std::max(decision.approach, there - decision.planned);
-    }
-    const int home = problem_.state(problem_.airlock, 0);
-    for (std::size_t c = 0; c < 2; ++c) {
-        double excess_ws = 0;
-        decision.home[c].close_up = static_cast<float>(close_up_seconds(static_cast<int>(c), excess_ws));
-        decision.home[c].close_up_excess = static_cast<float>(excess_ws);
-        const int state = problem_.state(site_before_[c], anchor_before_[c]);
-        decision.home[c].way = static_cast<float>(std::min(problem_.ways[c][0].time(state, home), problem_.limit));
-    }
-    decision.home_sure = ground_.limit - home_quantile(ground_.confidence, decision, 0, 0,
-                                                       {decision.home[0].close_up, decision.home[1].close_up},
-                                                       {decision.home[0].way, decision.home[1].way});
-    const auto previous = static_cast<std::size_t>(decision.previous_crew);
-    decision.work_mean = static_cast<float>(work_[previous].mean);
-    decision.work_variance = static_cast<float>(work_[previous].variance);
-    decision.work_planned = work_planned_[previous];
-    return decision;
-}
-
-/// Until when a need can be met whatever has been drawn until then.
-float Compiler::sure_until(std::size_t c, const Home::Need& need) const {
-    const Suit& suit = ground_.suits[c];
-    float most_watts = 0;
-    for (std::size_t e = 0; e < effort_count; ++e)
-        most_watts = std::max(most_watts, suit.rest_watts + excess(static_cast<int>(c), static_cast<Effort>(e)));
-    float until = never;
-    for (std::size_t k = 0; k < static_cast<std::size_t>(suit.count); ++k) {
-        const float factor = suit.per_watt[k] * ground_.most_metabolic;
-        const float steady = suit.rate[k] + std::max(0.0f, suit.lit[k]);
-        const float room = suit.usable[k] - suit.base[k] - need.seconds * steady - need.watt_s * factor;
-        const float fastest = steady + factor * most_watts;
-        if (fastest > 0) until = std::min(until, suit.from + room / fastest);
-    }
-    return until;
-}
-
-/// What one of the people concerned still needs for the unit and the way home after it.
-Home::Need Compiler::need(std::size_t c, const std::vector<const Activity*>& approach,
-                          const std::vector<const Activity*>& steps, double close_up, double excess_ws,
-                          float way) const {
-    const auto watts = [&](Effort effort) { return ground_.suits[c].rest_watts + excess(static_cast<int>(c), effort); };
-    Home::Need need;
-    const auto add = [&](float time, float rate) {
-        need.seconds += time;
-        need.watt_s += time * rate;
-    };
-    add(way, watts(Effort::translate));
-    add(ground_.clean_up, watts(Effort::light));
-    add(ground_.ingress, watts(Effort::airlock));
-    add(static_cast<float>(close_up), ground_.suits[c].rest_watts);
-    need.watt_s += static_cast<float>(excess_ws);
-    for (const auto* list : {&approach, &steps})
-        for (const Activity* activity : *list)
-            if (activity->on(lane_of(static_cast<Crew>(c))) && activity->kind != ActivityKind::rest)
-                add(seconds(activity->duration), watts(effort_of(*activity, static_cast<int>(c))));
-    return need;
-}
-
-/// After the unit is placed: until when, and with how much left, going on still leaves the way home.
-void Compiler::finish_decision(Decision& decision, const std::vector<const Activity*>& approach,
-                               const std::vector<const Activity*>& steps) {
-    const int home = problem_.state(problem_.airlock, 0);
-    float longest = 0;
-    std::array<float, 2> closing{};
-    std::array<float, 2> ways{};
-    for (std::size_t c = 0; c < 2; ++c) {
-        double excess_ws = 0;
-        const double close_up = close_up_seconds(static_cast<int>(c), excess_ws);
-        closing[c] = static_cast<float>(close_up);
-        ways[c] = static_cast<float>(
-            std::min(problem_.ways[c][0].time(problem_.state(site_[c], anchor_[c]), home), problem_.limit));
-        if (!(decision.crew >> c & 1u)) continue;
-        decision.home[c].likely = need(c, approach, steps, close_up, excess_ws, ways[c]);
-        float duration = 0;
-        for (const Activity* activity : steps)
-            if (activity->on(lane_of(static_cast<Crew>(c)))) duration = std::max(duration, seconds(activity->duration));
-        longest = std::max(longest, duration + closing[c] + ways[c]);
-    }
-    decision.latest_start = ground_.limit - longest - ground_.clean_up - ground_.ingress;
-    // The longest of the unit's steps stands for it.
-    Draw step;
-    for (const Activity* activity : steps) {
-        const auto lead = static_cast<Crew>(sequence_.lead[task_of(static_cast<int>(index(*activity->step)))]);
-        const Draw draw = ground_.model->step(outing_.step(*activity->step), lead);
-        if (draw.mean > step.mean) step = draw;
-    }
-    decision.latest_sure =
-        ground_.limit - home_quantile(ground_.step_confidence, decision, step.mean, step.variance, closing, ways);
-    for (std::size_t c = 0; c < 2; ++c) {
-        if (!(decision.crew >> c & 1u)) continue;
-        Home& from = decision.home[c];
-        const float longer = std::max(0.0f, decision.latest_start - decision.latest_sure);
-        from.sure.seconds = from.likely.seconds + longer;
-        from.sure.watt_s = from.likely.watt_s * from.sure.seconds / from.likely.seconds;
-        from.likely.sure_until = sure_until(c, from.likely);
-        from.sure.sure_until = sure_until(c, from.sure);
-    }
-}
-
 void Compiler::settle_step(const Activity& activity) {
     const std::size_t s = index(*activity.step);
     const StepData& step = problem_.steps[s];
@@ -542,19 +227,81 @@ void Compiler::settle_step(const Activity& activity) {
     placed_[s] = 1;
 }
 
-void Compiler::place(const std::vector<const Activity*>& approach, const std::vector<const Activity*>& steps) {
-    const int unit = problem_.steps[index(*steps.front()->step)].unit;
-    Decision decision = decide(unit, approach, steps);
-    const int decision_number = static_cast<int>(program_.decisions.size());
-    // Each approach leads to the step of its own crew member.
-    for (const Activity* activity : approach) {
-        int leads_to = static_cast<int>(index(*steps.front()->step));
-        for (const Activity* step : steps)
-            if (activity->on(Lane::ev1) ? step->on(Lane::ev1) : step->on(Lane::ev2))
-                leads_to = static_cast<int>(index(*step->step));
-        solo(*activity, leads_to);
+/// Whether later steps of the task are still in the plan and are more than closing up.
+bool Compiler::rest_droppable(const StepData& step, int number) const {
+    const auto& task_steps = outing_.tasks[static_cast<std::size_t>(step.task)].steps;
+    for (std::size_t i = static_cast<std::size_t>(number) + 1; i < task_steps.size(); ++i) {
+        const StepData& later = problem_.steps[index(task_steps[i])];
+        const auto& unit_steps = problem_.units[static_cast<std::size_t>(later.unit)].steps;
+        const bool there =
+            std::find(unit_steps.begin(), unit_steps.end(), static_cast<int>(index(task_steps[i]))) != unit_steps.end();
+        if (there && !later.close_up) return true;
     }
+    return false;
+}
 
+Range Compiler::troubles_of(std::size_t step) {
+    Range range;
+    range.first = static_cast<int>(program_.troubles.size());
+    const Slots& slots = ground_.model->slots();
+    for (std::size_t i = 0; i < slots.troubles_of[step].size(); ++i) {
+        const std::size_t t = slots.troubles_of[step][i];
+        const Trouble& trouble = ground_.model->risk().troubles[t];
+        TroubleAt at;
+        at.slot = slots.step_trouble[step][i];
+        at.below = static_cast<std::uint32_t>(std::min(trouble.probability.value() * 0x1.0p32, 0x1.0p32 - 1));
+        at.table = ground_.model->extra(t).data();
+        at.offset = seconds(trouble.extra.low);
+        at.scale = seconds(trouble.extra.high) - at.offset;
+        for (int c = 0; c < 2; ++c) at.excess[static_cast<std::size_t>(c)] = excess(c, trouble.effort);
+        at.gives_up = trouble.kind == Trouble::Kind::lost;
+        program_.troubles.push_back(at);
+    }
+    range.last = static_cast<int>(program_.troubles.size());
+    return range;
+}
+
+/// One step of a unit, and what it waits for.
+Part Compiler::part_of(const Activity& activity) {
+    const auto s = index(*activity.step);
+    const StepData& step = problem_.steps[s];
+    const auto lead = static_cast<Crew>(sequence_.lead[static_cast<std::size_t>(step.task)]);
+    const auto& task_steps = outing_.tasks[static_cast<std::size_t>(step.task)].steps;
+    Part part;
+    part.step = static_cast<int>(s);
+    part.task = step.task;
+    part.number =
+        static_cast<int>(std::find(task_steps.begin(), task_steps.end(), static_cast<StepId>(s)) - task_steps.begin());
+    part.rest_droppable = rest_droppable(step, part.number);
+    part.arm = step.arm;
+    part.iv = step.iv;
+    part.ground = step.ground;
+    part.heavy = step.heavy;
+    part.close_up = step.close_up;
+    part.draw = ground_.model->step(outing_.steps[s], lead);
+    part.crew = part.draw.mask;
+    part.planned = seconds(activity.duration);
+    for (int c = 0; c < 2; ++c) part.excess[static_cast<std::size_t>(c)] = excess(c, step.effort);
+    part.starts.first = static_cast<int>(program_.starts.size());
+    if (step.windowed && !step.close_up) {
+        const auto& ranges = step.starts[index(lead)];
+        program_.starts.insert(program_.starts.end(), ranges.begin(), ranges.end());
+    }
+    part.starts.last = static_cast<int>(program_.starts.size());
+    part.troubles = troubles_of(s);
+    for (int l : problem_.links_into[s]) {
+        const Link& link = problem_.links[static_cast<std::size_t>(l)];
+        wait(step_end_[static_cast<std::size_t>(link.before)], static_cast<float>(link.gap));
+    }
+    for (int earlier : problem_.tasks[static_cast<std::size_t>(step.task)].after)
+        for (StepId other : outing_.tasks[static_cast<std::size_t>(earlier)].steps) wait(step_end_[index(other)]);
+    for (const auto* list : {&step.at_hand, &step.takes, &step.moves})
+        for (int item : *list) wait_for_item(item, part.crew);
+    return part;
+}
+
+/// The steps of a unit as one node.
+Node Compiler::unit_of(const std::vector<const Activity*>& steps) {
     Node node;
     node.op = Op::unit;
     node.floor = ground_.now;
@@ -562,74 +309,18 @@ void Compiler::place(const std::vector<const Activity*>& approach, const std::ve
     node.waits.first = static_cast<int>(program_.waits.size());
     int crew_count = 0;
     for (const Activity* activity : steps) {
-        const auto s = index(*activity->step);
-        const StepData& step = problem_.steps[s];
-        const auto lead = static_cast<Crew>(sequence_.lead[static_cast<std::size_t>(step.task)]);
-        Part part;
-        part.step = static_cast<int>(s);
-        part.task = step.task;
-        const auto& task_steps = outing_.tasks[static_cast<std::size_t>(step.task)].steps;
-        part.number = static_cast<int>(std::find(task_steps.begin(), task_steps.end(), static_cast<StepId>(s)) -
-                                       task_steps.begin());
-        for (std::size_t i = static_cast<std::size_t>(part.number) + 1; i < task_steps.size(); ++i) {
-            const StepData& later = problem_.steps[index(task_steps[i])];
-            const auto& unit_steps = problem_.units[static_cast<std::size_t>(later.unit)].steps;
-            const bool there = std::find(unit_steps.begin(), unit_steps.end(),
-                                         static_cast<int>(index(task_steps[i]))) != unit_steps.end();
-            part.rest_droppable = part.rest_droppable || (there && !later.close_up);
-        }
-        part.arm = step.arm;
-        part.iv = step.iv;
-        part.ground = step.ground;
-        part.heavy = step.heavy;
-        part.close_up = step.close_up;
-        part.draw = ground_.model->step(outing_.steps[s], lead);
-        part.crew = part.draw.mask;
-        part.planned = seconds(activity->duration);
-        for (int c = 0; c < 2; ++c) {
-            part.excess[static_cast<std::size_t>(c)] = excess(c, step.effort);
-            crew_count += part.crew >> c & 1;
-        }
-        part.starts.first = static_cast<int>(program_.starts.size());
-        if (step.windowed && !step.close_up) {
-            const auto& ranges = step.starts[index(lead)];
-            program_.starts.insert(program_.starts.end(), ranges.begin(), ranges.end());
-            node.alone = false;
-        }
-        part.starts.last = static_cast<int>(program_.starts.size());
-        part.troubles.first = static_cast<int>(program_.troubles.size());
-        const Slots& slots = ground_.model->slots();
-        for (std::size_t i = 0; i < slots.troubles_of[s].size(); ++i) {
-            const std::size_t t = slots.troubles_of[s][i];
-            const Trouble& trouble = ground_.model->risk().troubles[t];
-            TroubleAt at;
-            at.slot = slots.step_trouble[s][i];
-            at.below = static_cast<std::uint32_t>(std::min(trouble.probability.value() * 0x1.0p32, 0x1.0p32 - 1));
-            at.table = ground_.model->extra(t).data();
-            at.offset = seconds(trouble.extra.low);
-            at.scale = seconds(trouble.extra.high) - at.offset;
-            for (int c = 0; c < 2; ++c) at.excess[static_cast<std::size_t>(c)] = excess(c, trouble.effort);
-            at.gives_up = trouble.kind == Trouble::Kind::lost;
-            program_.troubles.push_back(at);
-        }
-        part.troubles.last = static_cast<int>(program_.troubles.size());
-
-        for (int l : problem_.links_into[s]) {
-            const Link& link = problem_.links[static_cast<std::size_t>(l)];
-            wait(step_end_[static_cast<std::size_t>(link.before)], static_cast<float>(link.gap));
-        }
-        for (int earlier : problem_.tasks[static_cast<std::size_t>(step.task)].after)
-            for (StepId other : outing_.tasks[static_cast<std::size_t>(earlier)].steps) wait(step_end_[index(other)]);
-        for (const auto* list : {&step.at_hand, &step.takes, &step.moves})
-            for (int item : *list) wait_for_item(item, part.crew);
-        program_.parts.push_back(part);
-    }
-    // A step that another must follow within some minutes, in a window of its own, was held back for it by the planner.
-    for (const Activity* activity : steps)
+        program_.parts.push_back(part_of(*activity));
+        const Part& part = program_.parts.back();
+        crew_count += (part.crew & 1) + (part.crew >> 1 & 1);
+        if (!part.starts.empty()) node.alone = false;
+        // A step that another must follow within some minutes, in a window of its own, was held back for it by the
+        // planner.
         for (const Link& link : problem_.links)
-            if (link.within >= 0 && link.before == static_cast<int>(index(*activity->step)) &&
+            if (link.within >= 0 && link.before == part.step &&
                 problem_.steps[static_cast<std::size_t>(link.after)].windowed)
                 node.floor = std::max(node.floor, seconds(activity->start));
+    }
+    if (crew_count > 1) node.alone = false;
     node.parts.last = static_cast<int>(program_.parts.size());
     // Waiting for the same end twice adds nothing.
     const auto first = program_.waits.begin() + node.waits.first;
@@ -639,24 +330,32 @@ void Compiler::place(const std::vector<const Activity*>& approach, const std::ve
         std::unique(first, program_.waits.end(), [](const Wait& a, const Wait& b) { return a.end == b.end; }),
         program_.waits.end());
     node.waits.last = static_cast<int>(program_.waits.size());
-    if (crew_count > 1) node.alone = false;
 
-    for (int p = node.parts.first; p < node.parts.last; ++p) {
-        Part& part = program_.parts[static_cast<std::size_t>(p)];
-        const Activity& activity = **std::find_if(steps.begin(), steps.end(), [&](const Activity* a) {
-            return static_cast<int>(index(*a->step)) == part.step;
-        });
+    for (std::size_t i = 0; i < steps.size(); ++i) {
+        Part& part = program_.parts[static_cast<std::size_t>(node.parts.first) + i];
+        const StepData& step = problem_.steps[static_cast<std::size_t>(part.step)];
         if (part.arm) {
-            // The move was written down just before the step; without one the tip is already there.
-            part.arm_move = 0;
-            const int at = problem_.steps[static_cast<std::size_t>(part.step)].at;
-            if (at >= 0) part.arm_move = static_cast<float>(problem_.arm_move(arm_site_, at));
-            const int to = problem_.steps[static_cast<std::size_t>(part.step)].to;
-            if (to >= 0) arm_site_ = to;
+            if (step.at >= 0) part.arm_move = static_cast<float>(problem_.arm_move(arm_site_, step.at));
+            if (step.to >= 0) arm_site_ = step.to;
         }
-        part.end = new_end(seconds(activity.end()));
+        part.end = new_end(seconds(steps[i]->end()));
         step_end_[static_cast<std::size_t>(part.step)] = part.end;
     }
+    return node;
+}
+
+void Compiler::place(const std::vector<const Activity*>& approach, const std::vector<const Activity*>& steps) {
+    Decision decision = decide(problem_.steps[index(*steps.front()->step)].unit, approach, steps);
+    // Each approach leads to the step of its own crew member.
+    for (const Activity* activity : approach) {
+        int leads_to = static_cast<int>(index(*steps.front()->step));
+        for (const Activity* step : steps)
+            if (activity->on(Lane::ev1) ? step->on(Lane::ev1) : step->on(Lane::ev2))
+                leads_to = static_cast<int>(index(*step->step));
+        solo(*activity, leads_to);
+    }
+    const Node node = unit_of(steps);
+    program_.nodes.push_back(node);
     for (const Activity* activity : steps) settle_step(*activity);
     for (int p = node.parts.first; p < node.parts.last; ++p) {
         const Part& part = program_.parts[static_cast<std::size_t>(p)];
@@ -664,11 +363,8 @@ void Compiler::place(const std::vector<const Activity*>& approach, const std::ve
     }
     if (decision.crew != 0) {
         finish_decision(decision, approach, steps);
-        program_.nodes.push_back(node);
-        program_.nodes[static_cast<std::size_t>(decision.node)].decision = decision_number;
+        program_.nodes[static_cast<std::size_t>(decision.node)].decision = static_cast<int>(program_.decisions.size());
         program_.decisions.push_back(decision);
-    } else {
-        program_.nodes.push_back(node);
     }
     before_ = state_;
     site_before_ = site_;
@@ -796,6 +492,48 @@ Program Compiler::run() {
     }
     outcomes();
     return std::move(program_);
+}
+
+namespace {
+
+/// The problem in which each task keeps the steps `kept` says; `sequence` loses the tasks of which nothing is left.
+Problem reduced(const Problem& problem, const Kept& kept, Sequence& sequence) {
+    Problem less = problem;
+    const Outing& outing = *problem.outing;
+    for (std::size_t t = 0; t < kept.size(); ++t) {
+        if (kept[t] == all_steps) continue;
+        const auto& steps = outing.tasks[t].steps;
+        const auto stays = [&](int s) {
+            const StepData& step = problem.steps[static_cast<std::size_t>(s)];
+            if (step.task != static_cast<int>(t)) return true;
+            const auto place = std::find(steps.begin(), steps.end(), static_cast<StepId>(s)) - steps.begin();
+            if (place < kept[t]) return true;
+            if (!step.close_up) return false;
+            // A close-up stays when something kept (or already done) has opened its worksite.
+            for (std::size_t i = 0; i < steps.size(); ++i) {
+                const StepData& other = problem.steps[index(steps[i])];
+                const auto status = problem.situation->steps[index(steps[i])];
+                const bool happens = status == plan::StepStatus::done || status == plan::StepStatus::running ||
+                                     (status == plan::StepStatus::to_do && static_cast<int>(i) < kept[t]);
+                if (other.opens && other.to == step.to && happens) return true;
+            }
+            return false;
+        };
+        bool anything = false;
+        for (int u : less.tasks[t].units) {
+            auto& unit = less.units[static_cast<std::size_t>(u)].steps;
+            std::erase_if(unit, [&](int s) { return !stays(s); });
+            anything = anything || !unit.empty();
+        }
+        // Steps of this task inside another task's unit (they start together).
+        for (Unit& unit : less.units) std::erase_if(unit.steps, [&](int s) { return !stays(s); });
+        if (!anything && !problem.tasks[t].started) sequence.in[t] = 0;
+    }
+    for (std::size_t u = 0; u < less.units.size(); ++u) {
+        Unit& unit = less.units[u];
+        if (!unit.steps.empty()) unit.task = less.steps[static_cast<std::size_t>(unit.steps.front())].task;
+    }
+    return less;
 }
 
 }  // namespace

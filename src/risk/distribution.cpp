@@ -9,7 +9,7 @@ namespace handrail::risk {
 
 double normal_cdf(double z) { return 0.5 * std::erfc(-z / std::numbers::sqrt2); }
 
-double normal_quantile(double p) {
+double quick_normal_quantile(double p) {
     // Acklam 2003, "An algorithm for computing the inverse normal cumulative distribution function", relative error
     // below 1.15e-9.
     constexpr std::array a{-3.969683028665376e+01, 2.209460984245205e+02,  -2.759285104469687e+02,
@@ -24,17 +24,16 @@ double normal_quantile(double p) {
                ((((d[0] * q + d[1]) * q + d[2]) * q + d[3]) * q + 1);
     };
     constexpr double low = 0.02425;
-    double z = 0;
-    if (p < low) {
-        z = tail(std::sqrt(-2 * std::log(p)));
-    } else if (p > 1 - low) {
-        z = -tail(std::sqrt(-2 * std::log1p(-p)));
-    } else {
-        const double q = p - 0.5;
-        const double r = q * q;
-        z = (((((a[0] * r + a[1]) * r + a[2]) * r + a[3]) * r + a[4]) * r + a[5]) * q /
-            (((((b[0] * r + b[1]) * r + b[2]) * r + b[3]) * r + b[4]) * r + 1);
-    }
+    if (p < low) return tail(std::sqrt(-2 * std::log(p)));
+    if (p > 1 - low) return -tail(std::sqrt(-2 * std::log1p(-p)));
+    const double q = p - 0.5;
+    const double r = q * q;
+    return (((((a[0] * r + a[1]) * r + a[2]) * r + a[3]) * r + a[4]) * r + a[5]) * q /
+           (((((b[0] * r + b[1]) * r + b[2]) * r + b[3]) * r + b[4]) * r + 1);
+}
+
+double normal_quantile(double p) {
+    const double z = quick_normal_quantile(p);
     const double e = normal_cdf(z) - p;
     const double u = e * std::sqrt(2 * std::numbers::pi) * std::exp(z * z / 2);
     return z - u / (1 + z * u / 2);

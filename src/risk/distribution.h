@@ -14,6 +14,8 @@ double normal_cdf(double z);
 /// Inverse of normal_cdf on (0, 1), to 1e-15 relative: Acklam's rational approximation refined by one Halley step
 /// against erfc.
 double normal_quantile(double p);
+/// The same to 1.15e-9 relative, in a third of the time: the approximation without the refining step.
+double quick_normal_quantile(double p);
 
 /// PERT: a beta distribution on [low, high] with shapes 1 + 4 (likely - low) / (high - low) and
 /// 1 + 4 (high - likely) / (high - low); its mean is (low + 4 likely + high) / 6 (Malcolm and others 1959).

@@ -78,7 +78,7 @@ Ground ground_of(const Model& model, const Problem& problem, const Factors& fact
     ground.now = static_cast<float>(since_zero(problem.situation->now).count());
     ground.one_voice = problem.one_voice;
     ground.confidence = model.risk().confidence.value();
-    ground.step_confidence = (1 + ground.confidence) / 2;
+    ground.step_confidence = 1 - (1 - ground.confidence) / 3;
     double variance = 0;  // of the logarithm of the day's and EV1's factors together; EV2's is alike
     for (std::size_t k = 0; k < 3; ++k) {
         const double together = factors.spread[0][k] + factors.spread[1][k];

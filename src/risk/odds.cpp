@@ -149,6 +149,7 @@ Odds odds_from(const Outing& outing, const WindowTable& windows, const plan::Sit
     odds.planned_finish = pet(Seconds{std::lround(setup.programs.whole().planned_finish)});
     odds.order_differs_s = (since_zero(timeline.finish()) - since_zero(odds.planned_finish)).count();
     detail::Policy policy;
+    policy.sure = options.sure_home;
     if (options.gates) {
         detail::Gates gates = detail::solve_gates(setup, options);
         policy = std::move(gates.policy);

@@ -15,9 +15,10 @@ namespace handrail::risk {
 struct Options {
     std::uint32_t runs = 100'000;
     std::uint64_t seed = 1;
-    int threads = 0;      ///< 0: one a core
-    bool gates = true;    ///< gates solved and in force; false: tasks are left out and home is started at likely times
-    bool explain = true;  ///< drivers, criticality and waiting too
+    int threads = 0;    ///< 0: one a core
+    bool gates = true;  ///< gates solved and in force; false: tasks are left out and home is started at likely times
+    bool sure_home = false;  ///< without gates: start home early enough for the wanted confidence all the same
+    bool explain = true;     ///< drivers, criticality and waiting too
 };
 
 /// A share of the runs and its standard error.

@@ -52,9 +52,9 @@ void Replayer::draw_factors() {
     LaneState& s = *state_;
     const Slots& slots = ground_.model->slots();
     for (int i = 0; i < n; ++i) {
-        const std::array z{normal_quantile(unit(s.bits(slots.day, i))),
-                           normal_quantile(unit(s.bits(slots.person[0], i))),
-                           normal_quantile(unit(s.bits(slots.person[1], i)))};
+        const std::array z{quick_normal_quantile(unit(s.bits(slots.day, i))),
+                           quick_normal_quantile(unit(s.bits(slots.person[0], i))),
+                           quick_normal_quantile(unit(s.bits(slots.person[1], i)))};
         std::array<double, 3> logarithm = factors_.mean;
         for (std::size_t a = 0; a < 3; ++a)
             for (std::size_t b = 0; b <= a; ++b) logarithm[a] += factors_.spread[a][b] * z[b];
@@ -63,7 +63,7 @@ void Replayer::draw_factors() {
         s.factor[2][i] = static_cast<float>(std::exp(logarithm[0] + logarithm[2]));
         s.factor[3][i] = greater(s.factor[1][i], s.factor[2][i]);  // together they go at the slower one's pace
         for (std::size_t c = 0; c < 2; ++c) {
-            const double deviate = std::clamp(normal_quantile(unit(s.bits(slots.metabolic[c], i))), -4.2, 4.2);
+            const double deviate = std::clamp(quick_normal_quantile(unit(s.bits(slots.metabolic[c], i))), -4.2, 4.2);
             s.metabolic[c][i] =
                 static_cast<float>(std::exp(factors_.metabolic_mean[c] + factors_.metabolic_sigma[c] * deviate));
         }

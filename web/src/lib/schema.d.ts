@@ -1079,7 +1079,7 @@ export interface components {
                 position: number;
                 words: string;
             }[];
-            odds?: unknown;
+            odds?: components["schemas"]["Odds"];
             caution: string;
         };
         /** @description What the public role gets instead of Status: an allow-list. */
@@ -1205,6 +1205,14 @@ export interface components {
             changes: string[];
             findings: components["schemas"]["Finding"][];
             activities: components["schemas"]["Activity"][];
+            /** @description When tasks are left out by likely times; missing for coming in at once. */
+            odds?: {
+                required_done: number;
+                in_time_with_reserves: number;
+                standard_error: number;
+                finish_p50_pet_s: number;
+                finish_p90_pet_s: number;
+            };
         };
         /** @description Tasks are named by their ids; carrying on comes first. */
         Options: {
@@ -1217,6 +1225,26 @@ export interface components {
             pet_s: number;
             options: components["schemas"]["Option"][];
             caution: string;
+        };
+        /** @description How likely the rest of the day comes true; shares from 0 to 1. `position` is the entry they rest on, possibly an earlier one. */
+        Odds: {
+            position: number;
+            required_done: number;
+            in_time_with_reserves: number;
+            standard_error: number;
+            finish_p10_pet_s: number;
+            finish_p50_pet_s: number;
+            finish_p90_pet_s: number;
+            tasks: {
+                task: string;
+                done: number;
+            }[];
+            gate: {
+                task: string;
+                planned_pet_s: number;
+                begin_until_pet_s: number | null;
+                start_home_by_pet_s: number;
+            } | null;
         };
     };
     responses: never;

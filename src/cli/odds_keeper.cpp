@@ -1,0 +1,36 @@
+#include "cli/odds_keeper.h"
+
+namespace handrail::cli {
+
+OddsKeeper::OddsKeeper(const Outing& outing)
+    : outing_(outing), worker_([this](const std::stop_token& stop) { work(stop); }) {}
+
+void OddsKeeper::want(const live::Day& day, const live::Forecast& forecast) {
+    {
+        const std::lock_guard lock(mutex_);
+        if (asked_ == day.position) return;
+        asked_ = day.position;
+        wish_ = Wish{day, forecast};
+    }
+    wished_.notify_one();
+}
+
+std::optional<live::OddsNow> OddsKeeper::latest() const {
+    const std::lock_guard lock(mutex_);
+    return latest_;
+}
+
+void OddsKeeper::work(const std::stop_token& stop) {
+    std::unique_lock lock(mutex_);
+    while (wished_.wait(lock, stop, [this] { return wish_.has_value(); })) {
+        const Wish wish = std::move(*wish_);
+        wish_.reset();
+        lock.unlock();
+        // One thread: the other cores belong to those who wait for an answer.
+        auto odds = live::odds_now(outing_, wish.day, wish.forecast, live::WithGates::yes, 1);
+        lock.lock();
+        latest_ = std::move(odds);
+    }
+}
+
+}  // namespace handrail::cli

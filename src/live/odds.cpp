@@ -1,0 +1,64 @@
+#include "live/odds.h"
+
+#include <algorithm>
+
+#include "risk/odds.h"
+
+namespace handrail::live {
+namespace {
+
+/// A standard error of a third of a per cent at worst: what a decision can use.
+constexpr std::uint32_t runs_with_gates = 20'000;
+/// For comparing options, with the same luck for each.
+constexpr std::uint32_t runs_without = 4'000;
+
+bool to_do(const plan::Situation& situation, StepId step) {
+    return situation.steps[index(step)] == plan::StepStatus::to_do;
+}
+
+/// The situation with every task dropped that this timeline does not finish.
+plan::Situation as_chosen(const Outing& outing, const Day& day, const Timeline& timeline) {
+    plan::Situation situation = day.situation;
+    std::vector<bool> there(outing.steps.size(), false);
+    for (const Activity& activity : timeline.activities)
+        if (activity.step) there[index(*activity.step)] = true;
+    for (const Task& task : outing.tasks)
+        for (StepId step : task.steps)
+            if (to_do(situation, step) && !there[index(step)]) situation.dropped[index(task.id)] = true;
+    return situation;
+}
+
+}  // namespace
+
+std::optional<OddsNow> odds_now(const Outing& outing, const Day& day, const Forecast& forecast, WithGates gates,
+                                int threads) {
+    if (!can_replan(day) || !forecast.possible || !forecast.timeline) return std::nullopt;
+    risk::Options options;
+    options.gates = gates == WithGates::yes;
+    options.sure_home = true;
+    options.explain = false;
+    options.threads = threads;
+    options.runs = options.gates ? runs_with_gates : runs_without;
+    const plan::Situation situation = as_chosen(outing, day, *forecast.timeline);
+    const risk::Odds odds = risk::odds_from(outing, day.windows, situation, *forecast.timeline, options);
+    OddsNow now;
+    now.position = day.position;
+    now.required = odds.required.value;
+    now.home = odds.home.value;
+    now.error = std::max(odds.required.error, odds.home.error);
+    now.finish_p10 = odds.p10.at;
+    now.finish_p50 = odds.p50.at;
+    now.finish_p90 = odds.p90.at;
+    for (const risk::TaskOdds& task : odds.tasks) {
+        const auto& steps = outing.task(task.task).steps;
+        const bool ahead = std::ranges::any_of(steps, [&](StepId step) { return to_do(situation, step); });
+        if (task.planned && ahead) now.tasks.push_back({task.task, task.done.value});
+    }
+    if (!odds.gates.empty()) {
+        const risk::Gate& gate = odds.gates.front();
+        now.gate = NextGate{gate.task, gate.begin_until, gate.planned, gate.start_home_by};
+    }
+    return now;
+}
+
+}  // namespace handrail::live
