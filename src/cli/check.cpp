@@ -105,9 +105,10 @@ void run(const Options& options) {
     if (options.rules) return print_rules();
     if (options.file.empty()) fail("check needs an outing file; see handrail check --help.");
     Outing outing = outing_or_fail(options.file);
+    const Outing as_filed = outing;  // windows move against its PET zero
     if (!options.start.empty()) outing.pet_zero = instant_or_fail(options.start, outing.pet_zero);
     if (options.timeline.empty()) {
-        const WindowTable windows = windows_or_fail(outing, outing.pet_zero);
+        const WindowTable windows = windows_or_fail(as_filed, outing.pet_zero);
         return options.json ? print_summary_json(outing, windows) : print_summary(outing, windows);
     }
 
@@ -117,7 +118,7 @@ void run(const Options& options) {
         fmt::print(stderr, "{} was made from another state of {}; it is judged against the file as it is now.\n",
                    options.timeline, options.file);
     const Utc pet_zero = options.start.empty() ? timeline.value().pet_zero : outing.pet_zero;
-    const auto findings = check(outing, windows_or_fail(outing, pet_zero), timeline.value());
+    const auto findings = check(outing, windows_or_fail(as_filed, pet_zero), timeline.value());
     if (options.json)
         fmt::print("{}", findings_json(findings));
     else

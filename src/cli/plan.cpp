@@ -76,8 +76,10 @@ Timeline robust_from(const Options& options, const Outing& outing, const WindowT
 
 void run(const Options& options) {
     Outing outing = outing_or_fail(options.file);
-    if (!options.start.empty()) outing.pet_zero = instant_or_fail(options.start, outing.pet_zero);
-    const auto windows = sky::windows_of(outing, outing.pet_zero);
+    // Windows first: those of the file belong to the world, and move against PET when PET zero slips.
+    const Utc pet_zero = options.start.empty() ? outing.pet_zero : instant_or_fail(options.start, outing.pet_zero);
+    const auto windows = sky::windows_of(outing, pet_zero);
+    outing.pet_zero = pet_zero;
     if (!windows) fail(windows.errors());
 
     plan::Budget budget;
