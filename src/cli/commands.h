@@ -14,6 +14,7 @@ struct Exit {
 
 void add_adopt(CLI::App& app);
 void add_brief(CLI::App& app);
+void add_carry_over(CLI::App& app);
 void add_check(CLI::App& app);
 void add_close(CLI::App& app);
 void add_export(CLI::App& app);

@@ -30,6 +30,7 @@ int run(int argc, char** argv) {
     add_options(app);
     add_adopt(app);
     add_close(app);
+    add_carry_over(app);
     add_export(app);
     add_learn(app);
     try {

@@ -72,6 +72,17 @@ public:
         return change_of(part, without_table(layout, *part.table));
     }
 
+    Result<Change> operator()(const Remark& edit) const {
+        const Result<std::vector<Part>> parts = parts_at(edit.table);
+        if (!parts) return parts.errors();
+        if (edit.table.empty() || parts.value().empty())
+            return nothing_there("a table of the outing", "check the address");
+        const Part& part = parts.value().front();
+        const Layout layout(part.text->source, part.text->root);
+        if (layout.block_of(*part.table) == nullptr) return without_header(edit.table);
+        return Change{part.text->number, with_remark(layout, *part.table, edit.text)};
+    }
+
     Result<Change> operator()(const InsertTable& edit) const {
         const Result<Steps> steps = parse_address(edit.list);
         if (!steps) return steps.errors();
@@ -206,6 +217,7 @@ std::string address_of(const OutingEdit& edit) {
         std::string operator()(const RemoveKey& remove) const { return address_of(remove.table, remove.key); }
         std::string operator()(const InsertTable& insert) const { return insert.list; }
         std::string operator()(const RemoveTable& remove) const { return remove.table; }
+        std::string operator()(const Remark& remark) const { return remark.table; }
     };
     return std::visit(Address{}, edit);
 }
@@ -251,6 +263,18 @@ Result<EditedOuting> edit_outing(const std::filesystem::path& file, const std::v
     if (std::vector<InputError> wrong = detail::write_changed(before.value().texts, after.value()); !wrong.empty())
         return wrong;
     return after;
+}
+
+std::vector<InputError> replace_texts(const std::vector<OutingText>& before, const EditedOuting& after) {
+    return detail::write_changed(before, after);
+}
+
+Result<Outing> create_outing(const std::vector<OutingText>& texts) {
+    if (texts.empty()) return InputError{{}, {}, 0, 0, "the texts of an outing", "none", "give the outing file"};
+    Result<OutingWithTexts> read = detail::read_texts(texts, detail::Sources::Others::on_disk);
+    if (!read) return read.errors();
+    if (std::vector<InputError> wrong = detail::write_new(texts); !wrong.empty()) return wrong;
+    return std::move(read).value().outing;
 }
 
 Result<std::string> table_text(const std::vector<OutingText>& texts, const std::string& table) {

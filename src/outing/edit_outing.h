@@ -43,7 +43,11 @@ struct InsertTable {
 struct RemoveTable {
     std::string table;
 };
-using OutingEdit = std::variant<SetKey, RemoveKey, InsertTable, RemoveTable>;
+/// Writes a comment right above a table's header; each line of the text becomes one.
+struct Remark {
+    std::string table, text;
+};
+using OutingEdit = std::variant<SetKey, RemoveKey, InsertTable, RemoveTable, Remark>;
 
 struct EditedOuting {
     Outing outing;
@@ -60,6 +64,13 @@ Result<EditedOuting> edit_texts(const std::vector<OutingText>& texts, const std:
 /// The same on disk. Each changed file is replaced in one piece after it has reached the disk (temporary file, fsync,
 /// rename); a file that somebody else changed meanwhile is an error. Nothing is written unless everything is valid.
 Result<EditedOuting> edit_outing(const std::filesystem::path& file, const std::vector<OutingEdit>& edits);
+
+/// Writes an edit made in memory: `before` are the texts `after` was made from. As edit_outing() does it.
+[[nodiscard]] std::vector<InputError> replace_texts(const std::vector<OutingText>& before, const EditedOuting& after);
+
+/// Makes an outing of these texts, the outing file first, once all of it is valid; included files that are not among
+/// them are read from the disk. A file that is already there is an error and stays as it is.
+Result<Outing> create_outing(const std::vector<OutingText>& texts);
 
 /// A table as it is written, with the comment lines right above it and all tables inside it: what InsertTable takes.
 Result<std::string> table_text(const std::vector<OutingText>& texts, const std::string& table);

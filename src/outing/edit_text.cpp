@@ -263,6 +263,16 @@ std::string with_block_last(const Layout& layout, std::string_view body) {
     return with_lines(layout, layout.text().size(), "\n" + ended(body));
 }
 
+std::string with_remark(const Layout& layout, const Table& table, std::string_view remark) {
+    std::string lines;
+    for (std::size_t at = 0; at < remark.size();) {
+        const std::size_t stop = std::min(remark.find('\n', at), remark.size());
+        lines += fmt::format("# {}\n", remark.substr(at, stop - at));
+        at = stop + 1;
+    }
+    return with_lines(layout, layout.block_of(table)->header, lines);
+}
+
 std::string without_table(const Layout& layout, const Table& table) {
     std::string text = layout.text();
     const auto runs = runs_of(layout.blocks_within(table));

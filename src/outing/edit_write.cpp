@@ -129,5 +129,18 @@ std::vector<InputError> write_changed(const std::vector<OutingText>& before, con
     return {};
 }
 
+std::vector<InputError> write_new(const std::vector<OutingText>& texts) {
+    std::vector<Replacement> replacements;
+    for (const OutingText& text : texts) {
+        std::error_code none;
+        if (fs::symlink_status(text.name, none).type() != fs::file_type::not_found)
+            return {InputError{text.name, {}, 0, 0, "a name that is free", "a file", "choose another name"}};
+        if (auto wrong = replacements.emplace_back(text.name).prepare(text.text)) return {std::move(*wrong)};
+    }
+    for (Replacement& replacement : replacements)
+        if (auto wrong = replacement.put_in_place()) return {std::move(*wrong)};
+    return {};
+}
+
 }  // namespace detail
 }  // namespace handrail
