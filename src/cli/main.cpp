@@ -18,6 +18,7 @@ int run(int argc, char** argv) {
     add_check(app);
     add_import(app);
     add_plan(app);
+    add_explain(app);
     add_sky(app);
     add_suits(app);
     add_prebreathe(app);
