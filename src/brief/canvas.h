@@ -143,7 +143,8 @@ public:
 
     const std::vector<PlacedText>& texts() const;
 
-    /// Self-contained SVG, text as outlines (so that it looks the same everywhere), title and description in it.
+    /// Self-contained SVG with title and description; text as text, every line as wide as it was measured, so that it
+    /// looks alike where DejaVu Sans is missing.
     std::string svg() const;
     /// PNG on white with `pixels_per_unit` (paper: 2.08 gives 150 dpi; screen: 1 or 2).
     std::string png(double pixels_per_unit) const;

@@ -113,4 +113,27 @@ Typeset TextSetter::set(const Words& words) const {
     return set;
 }
 
+std::vector<SetLine> TextSetter::lines(const Words& words) const {
+    PangoLayout* made = layout(words);
+    std::vector<SetLine> out;
+    PangoLayoutIter* iter = pango_layout_get_iter(made);
+    do {
+        PangoRectangle logical;
+        pango_layout_iter_get_line_extents(iter, nullptr, &logical);
+        SetLine line{"", canvas_units(logical.x), canvas_units(pango_layout_iter_get_baseline(iter)),
+                     canvas_units(logical.width)};
+        for (GSList* run = pango_layout_iter_get_line_readonly(iter)->runs; run != nullptr; run = run->next) {
+            const PangoItem* item = static_cast<PangoGlyphItem*>(run->data)->item;
+            const bool ellipsis = (item->analysis.flags & PANGO_ANALYSIS_FLAG_IS_ELLIPSIS) != 0;
+            line.text += ellipsis ? "…"
+                                  : words.text.substr(static_cast<std::size_t>(item->offset),
+                                                      static_cast<std::size_t>(item->length));
+        }
+        if (!line.text.empty()) out.push_back(std::move(line));
+    } while (pango_layout_iter_next_line(iter) != 0);
+    pango_layout_iter_free(iter);
+    g_object_unref(made);
+    return out;
+}
+
 }  // namespace handrail::brief::detail

@@ -3,6 +3,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "brief/canvas.h"
 
@@ -26,6 +27,12 @@ struct Typeset {
     bool whole = false;  ///< neither cut nor wider than asked for
 };
 
+/// One line as it was set, from the top left of its layout.
+struct SetLine {
+    std::string text;  ///< what is seen: the ellipsis stands for what was cut
+    double x = 0, baseline = 0, width = 0;
+};
+
 /// Lays out text the same way for every output: no hinting, no rounding of glyph positions, one font family.
 class TextSetter {
 public:
@@ -34,6 +41,7 @@ public:
     TextSetter& operator=(const TextSetter&) = delete;
     ~TextSetter();
     Typeset set(const Words& words) const;
+    std::vector<SetLine> lines(const Words& words) const;
     /// The layout itself, for drawing; whoever asks owns it (g_object_unref).
     PangoLayout* layout(const Words& words) const;
 

@@ -1,15 +1,12 @@
 #include "brief/canvas_write.h"
 
 #include <cairo-pdf.h>
-#include <cairo-svg.h>
 #include <pango/pangocairo.h>
 
 #include <cmath>
 #include <cstdlib>
 #include <numbers>
 #include <stdexcept>
-
-#include "brief/markup.h"
 
 namespace handrail::brief::detail {
 namespace {
@@ -113,15 +110,6 @@ void finish(cairo_surface_t* surface) {
         throw std::runtime_error(std::string("drawing failed: ") + cairo_status_to_string(status));
 }
 
-/// Cairo numbers its surfaces through the whole process, so the same drawing would differ from one call to the next.
-void number_ids_from_one(std::string& svg) {
-    const std::string mark = "id=\"surface";
-    for (std::size_t at = svg.find(mark), n = 1; at != std::string::npos; at = svg.find(mark, at + 1), ++n) {
-        const std::size_t from = at + mark.size(), to = svg.find('"', from);
-        svg.replace(from, to - from, std::to_string(n));
-    }
-}
-
 /// Blanks the value of a date entry of the PDF's document information without moving a byte.
 void blank_date(std::string& bytes, const std::string& key) {
     const std::size_t at = bytes.find(key + " (");
@@ -131,22 +119,6 @@ void blank_date(std::string& bytes, const std::string& key) {
 }
 
 }  // namespace
-
-std::string write_svg(const Sheet& sheet) {
-    std::string out;
-    cairo_surface_t* surface = cairo_svg_surface_create_for_stream(collect, &out, sheet.size.w, sheet.size.h);
-    cairo_svg_surface_set_document_unit(surface, sheet.unit == Unit::point ? CAIRO_SVG_UNIT_PT : CAIRO_SVG_UNIT_PX);
-    cairo_t* cr = cairo_create(surface);
-    paint(cr, sheet, 1);
-    cairo_destroy(cr);
-    finish(surface);
-    number_ids_from_one(out);
-    const std::size_t tag = out.find("<svg "), end = out.find('>', tag);
-    out.insert(end + 1, "\n<title id=\"title\">" + escape(sheet.title) + "</title>\n<desc id=\"desc\">" +
-                            escape(sheet.description) + "</desc>");
-    out.insert(tag + 5, "role=\"img\" aria-labelledby=\"title desc\" ");
-    return out;
-}
 
 std::string write_png(const Sheet& sheet, double pixels_per_unit) {
     cairo_surface_t* surface =

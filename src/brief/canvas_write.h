@@ -38,6 +38,7 @@ struct Sheet {
     std::vector<Shape> shapes;
 };
 
+/// Text stays text: searchable, selectable, each line held to the width it was measured at, whatever font is there.
 std::string write_svg(const Sheet& sheet);
 std::string write_png(const Sheet& sheet, double pixels_per_unit);
 std::string write_pdf(std::span<const Sheet* const> pages, const std::string& title, std::optional<Utc> made);

@@ -14,7 +14,7 @@ namespace handrail::brief {
 namespace {
 
 /// Least slack first; more rows than these would not fit one page.
-constexpr std::size_t most_dependent_steps = 5, most_findings = 8, most_tasks = 14, most_gates = 5, most_drivers = 4;
+constexpr std::size_t most_dependent_steps = 5, most_findings = 8, most_tasks = 14, most_drivers = 4;
 
 /// What every part of the page is written with.
 struct Desk {
@@ -85,30 +85,27 @@ Section odds_section(const Desk& d, const risk::Odds& odds) {
     return s;
 }
 
+/// The decision times themselves stand beside the tasks.
 Section gates_section(const Desk& d, const risk::Odds& odds) {
-    const Wording& say = d.say;
-    Section s{say("director.gates"), {}, {}};
-    Grid grid{say("director.gates_note", {print_share(odds.confidence)}),
-              {{say("director.task")},
-               {say("director.gate_begin"), Kind::number},
-               {say("director.gate_planned"), Kind::number},
-               {say("director.gate_home"), Kind::number}},
-              {}};
-    std::size_t more = 0;
+    Section s{d.say("director.gates"), {}, {}};
+    std::optional<Pet> first, last;
     for (const risk::Gate& gate : odds.gates) {
-        if (gate.always) continue;
-        if (grid.rows.size() == most_gates) {
-            ++more;
-            continue;
-        }
-        grid.rows.push_back({task_code(gate.task) + " " + d.outing.task(gate.task).name,
-                             gate.begin_until ? print_pet(*gate.begin_until) : say("director.gate_never"),
-                             print_pet(gate.planned), print_pet(gate.start_home_by)});
+        first = std::min(first.value_or(gate.start_home_by), gate.start_home_by);
+        last = std::max(last.value_or(gate.start_home_by), gate.start_home_by);
     }
-    if (grid.rows.empty()) s.sentences.push_back({say("director.no_gate")});
-    if (more > 0) s.sentences.push_back({say("director.more_gates", {std::to_string(more)})});
-    if (!grid.rows.empty()) s.grids.push_back(std::move(grid));
+    if (!first)
+        s.sentences.push_back({d.say("director.no_gate")});
+    else
+        s.sentences.push_back(
+            {d.say("director.gates_note", {print_share(odds.confidence), print_pet(*first), print_pet(*last)})});
     return s;
+}
+
+/// "02:40": begin the task until then.
+std::string gate_of(const risk::Odds& odds, TaskId task, const Wording& say) {
+    const auto gate = std::ranges::find(odds.gates, task, &risk::Gate::task);
+    if (gate == odds.gates.end()) return "–";
+    return gate->begin_until ? print_pet(*gate->begin_until) : say("director.gate_never");
 }
 
 Section consumables(const Desk& d) {
@@ -217,7 +214,10 @@ Section tasks(const Desk& d, const risk::Odds* odds) {
                {say("director.lead")},
                {"PET", Kind::number}},
               {}};
-    if (odds != nullptr) grid.columns.push_back({say("director.odds_done"), Kind::number});
+    if (odds != nullptr) {
+        grid.columns.push_back({say("director.gate_begin"), Kind::number});
+        grid.columns.push_back({say("director.odds_done"), Kind::number});
+    }
     for (const Task& task : outing.tasks) {
         const auto span = span_of(outing, timeline, task.id);
         const auto lead = timeline.lead_of(task.id);
@@ -230,6 +230,7 @@ Section tasks(const Desk& d, const risk::Odds* odds) {
                              say.number(print_value(task.value)), lead ? say.crew(*lead) : "–",
                              print_pet(span->from) + "–" + print_pet(span->to)});
         if (odds == nullptr) continue;
+        grid.rows.back().push_back(gate_of(*odds, task.id, say));
         const auto of = std::ranges::find(odds->tasks, task.id, &risk::TaskOdds::task);
         grid.rows.back().push_back(of == odds->tasks.end() ? "–" : print_share(of->done.value));
     }

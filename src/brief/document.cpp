@@ -76,7 +76,8 @@ footer { margin-top: 1.5rem; border-top: 1px solid #8a96a3; padding-top: .5rem; 
   html.large { font-size: 12.4pt; }
   body { max-width: none; padding: 0; }
   .governs, .caution, .finding, tbody.task th { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
-  footer { break-inside: avoid; }
+  /* Every printed page carries caution, plan and check code in its margin. */
+  footer { display: none; }
 }
 )css";
 

@@ -109,8 +109,7 @@ public:
         canvas_.line(base, end, {palette::paper, 0.2 * size_});
         keep_free(base, end);
         canvas_.fill(Path::rectangle({base.x - 0.5 * size_, base.y - 0.5 * size_, size_, size_}), palette::ink);
-        const Box words{(base.x + end.x) / 2 - 1.5 * size_, (base.y + end.y) / 2 - 1.4 * size_, 3 * size_, 1.2 * size_};
-        label(words, say_.lane(Lane::arm), palette::ink, false);
+        arm_label_ = Point{(base.x + end.x) / 2, (base.y + end.y) / 2};
     }
 
     void way(const std::vector<WorksiteId>& sites, Crew crew) {
@@ -147,6 +146,11 @@ public:
         canvas_.text({p.x, p.y - 0.66 * size_}, crew == Crew::ev1 ? "1" : "2",
                      {.size = 1.15 * size_, .colour = palette::paper, .bold = true, .align = Align::centre});
         taken_.push_back(box);
+    }
+
+    /// After the people, whose marks it must not meet.
+    void name_arm() {
+        if (arm_label_) place(*arm_label_, say_.lane(Lane::arm), palette::ink, false);
     }
 
     void item(WorksiteId site, const std::string& name) {
@@ -213,6 +217,7 @@ private:
     double size_;
     Frame frame_;
     std::vector<Box> taken_;
+    std::optional<Point> arm_label_;
 };
 
 }  // namespace
@@ -239,6 +244,7 @@ void draw_map(Canvas& canvas, Box area, const Outing& outing, View view, const M
         for (const Crew crew : both_crew) painter.way(moment->people[index(crew)].way, crew);
         const bool shared = moment->people[0].at == moment->people[1].at;
         for (const Crew crew : both_crew) painter.person(crew, moment->people[index(crew)].at, shared);
+        painter.name_arm();
         for (const MapMoment::Person& person : moment->people) {
             concerned.push_back(person.at);
             if (!person.way.empty()) concerned.push_back(person.way.front());

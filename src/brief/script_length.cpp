@@ -22,11 +22,14 @@ std::vector<std::size_t> by_weight(const std::vector<Spoken>& lines) {
 /// Adds those of `rest` to `kept` whose words come nearest to `gap` without passing `gap + slack`; returns their sum.
 std::size_t fill(const std::vector<std::size_t>& words, std::span<const std::size_t> rest, std::size_t gap,
                  std::size_t slack, std::vector<bool>& kept) {
-    std::vector<std::size_t> last(gap + slack + 1, nobody);  // the line by which a sum was first reached
-    std::vector<bool> reached(gap + slack + 1, false);
+    std::size_t all = 0;
+    for (const std::size_t line : rest) all += words[line];
+    const std::size_t reach = std::min(gap + slack, all);  // no sum is larger
+    std::vector<std::size_t> last(reach + 1, nobody);      // the line by which a sum was first reached
+    std::vector<bool> reached(reach + 1, false);
     reached[0] = true;
     for (const std::size_t line : rest)
-        for (std::size_t sum = gap + slack; words[line] > 0 && sum >= words[line]; --sum)
+        for (std::size_t sum = reach; words[line] > 0 && sum >= words[line]; --sum)
             if (!reached[sum] && reached[sum - words[line]]) {
                 reached[sum] = true;
                 last[sum] = line;

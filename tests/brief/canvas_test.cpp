@@ -42,8 +42,8 @@ TEST(Canvas, APdfCarriesNoDateUnlessOneIsGiven) {
 TEST(Canvas, AnSvgTellsAScreenReaderWhatItShows) {
     const std::string svg = small_drawing().svg();
     EXPECT_THAT(svg, HasSubstr("role=\"img\""));
-    EXPECT_THAT(svg, HasSubstr("<title id=\"title\">A &lt;small&gt; drawing</title>"));
-    EXPECT_THAT(svg, HasSubstr("<desc id=\"desc\">Two boxes &amp; a word</desc>"));
+    EXPECT_THAT(svg, HasSubstr("<title>A &lt;small&gt; drawing</title>"));
+    EXPECT_THAT(svg, HasSubstr("<desc>Two boxes &amp; a word</desc>"));
     EXPECT_THAT(svg, HasSubstr("width=\"200pt\""));
 }
 

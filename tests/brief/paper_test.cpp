@@ -1,0 +1,188 @@
+// What other programs make of the documents: WeasyPrint lays them out, pdftotext reads them back, python3-icalendar and
+// python3-html5lib judge the files.
+#include "brief/paper.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+
+#include "brief/codes.h"
+#include "brief/cue_sheet.h"
+#include "brief/facts.h"
+#include "brief/registry.h"
+#include "invented_outing.h"
+#include "told_day.h"
+
+namespace handrail::brief {
+namespace {
+
+using testing::HasSubstr;
+using testing::Not;
+
+/// A folder of its own for one test, and programs run in it.
+class Paper : public testing::Test {
+protected:
+    void SetUp() override {
+        std::string name = (std::filesystem::temp_directory_path() / "handrail-paper-XXXXXX").string();
+        ASSERT_NE(mkdtemp(name.data()), nullptr);
+        folder_ = name;
+    }
+    void TearDown() override { std::filesystem::remove_all(folder_); }
+
+    static bool there(const std::string& check) { return std::system((check + " >/dev/null 2>&1").c_str()) == 0; }
+    static bool can_print() { return there("command -v weasyprint") && there("command -v pdftotext"); }
+
+    void write(const std::string& name, const std::string& bytes) const {
+        std::ofstream(folder_ / name, std::ios::binary) << bytes;
+    }
+    std::string read(const std::string& name) const {
+        std::ifstream in(folder_ / name, std::ios::binary);
+        return {std::istreambuf_iterator<char>(in), {}};
+    }
+    int run(const std::string& command) const {
+        return std::system(("cd '" + folder_.string() + "' && " + command + " >out 2>error").c_str());
+    }
+    /// Text of a PDF, pages apart by form feeds.
+    std::string text_of(const std::string& pdf) const {
+        write("paper.pdf", pdf);
+        EXPECT_EQ(run("pdftotext -layout paper.pdf paper.txt"), 0) << read("error");
+        return read("paper.txt");
+    }
+    static std::string pdf_of(std::string_view kind, const Subject& subject, Options options = {}) {
+        options.format = Format::pdf;
+        MadeOrNot made = make_document(kind, subject, options);
+        if (const auto* none = std::get_if<NotMade>(&made)) throw std::runtime_error(none->why);
+        return std::get<Document>(made).files[0];
+    }
+    std::filesystem::path folder_;
+};
+
+std::string without_breaks(std::string text) {
+    std::string out;
+    for (const char c : text)
+        if (c != '\n' && c != '\f' && (c != ' ' || (!out.empty() && out.back() != ' ')))
+            out += c;
+        else if (!out.empty() && out.back() != ' ')
+            out += ' ';
+    return out;
+}
+
+TEST_F(Paper, PagesKeepEveryStepWhole) {
+    if (!can_print()) GTEST_SKIP() << "weasyprint or pdftotext (poppler-utils) is not installed";
+    Invented made = invented();
+    for (Step& step : made.outing.steps) {
+        const std::string code = step_code(made.outing, step.id);
+        step.hazards = {{"first" + code, "the control"}};
+        step.crew_words = "Long words. Long words. Long words. Long words. last" + code;
+    }
+    for (const TypeSize type : {TypeSize::normal, TypeSize::large}) {
+        const auto pdf = pdf_of_html(
+            cue_sheet_html(made.outing, made.outing.windows, made.timeline, Reader::ev1, {"cue sheet", "", type}),
+            "test");
+        ASSERT_TRUE(std::holds_alternative<std::string>(pdf)) << std::get<NoPaper>(pdf).why;
+        const std::string text = text_of(std::get<std::string>(pdf));
+        int whole = 0;
+        for (std::size_t from = 0; from < text.size();) {
+            const std::size_t end = std::min(text.find('\f', from), text.size());
+            const std::string page = text.substr(from, end - from);
+            for (const Step& step : made.outing.steps) {
+                const std::string code = step_code(made.outing, step.id);
+                const bool first = page.find("First" + code) != std::string::npos;
+                EXPECT_EQ(first, page.find("last" + code) != std::string::npos) << code << " is split";
+                whole += first;
+            }
+            from = end + 1;
+        }
+        EXPECT_GE(whole, 8);
+    }
+}
+
+TEST_F(Paper, TheFlightDirectorsPageIsOnePageAndHasThePlansNumbers) {
+    if (!can_print()) GTEST_SKIP() << "weasyprint or pdftotext (poppler-utils) is not installed";
+    for (const char* demo : {"larkspur", "pool"}) {
+        const Subject subject = planned_demo(demo).subject();
+        const std::string text = text_of(pdf_of("director", subject));
+        EXPECT_EQ(std::ranges::count(text, '\f'), 1) << demo;
+        const std::string words = without_breaks(text);
+        EXPECT_THAT(words, HasSubstr("Finish PET " + print_pet(subject.timeline.finish())));
+        EXPECT_THAT(words, HasSubstr(document_code(subject.stamp.plan, {})));
+        EXPECT_THAT(words, HasSubstr("the flight surgeon and the flight director govern."));
+    }
+}
+
+TEST_F(Paper, ADaysPdfsHoldNothingPrivateAndTheSameBytesEveryTime) {
+    if (!can_print()) GTEST_SKIP() << "weasyprint or pdftotext (poppler-utils) is not installed";
+    const auto day = told_day("larkspur", Ending::at_work);
+    const Subject subject = day->subject();
+    const std::string pdf = pdf_of("hand-over", subject);
+    EXPECT_EQ(pdf, pdf_of("hand-over", subject));
+    const std::string text = text_of(pdf);
+    EXPECT_THAT(text, HasSubstr(console_marker));
+    EXPECT_THAT(without_breaks(text), HasSubstr("4 entries stand in the medical record"));
+    for (const char* kind : {"hand-over", "close-out", "timeline", "storyboard", "script"})
+        EXPECT_THAT(text_of(pdf_of(kind, subject)), Not(HasSubstr(private_marker))) << kind;
+    const std::string scrubbed = text_of(pdf_of("close-out", told_day("larkspur", Ending::scrubbed)->subject()));
+    EXPECT_THAT(scrubbed, Not(HasSubstr(private_marker)));
+    EXPECT_THAT(scrubbed, HasSubstr("Nobody went outside."));
+}
+
+TEST_F(Paper, AnIndependentReaderFindsThePlansTimesInTheCalendar) {
+    if (!there("python3 -c 'import icalendar'")) GTEST_SKIP() << "python3-icalendar is not installed";
+    for (const char* demo : {"larkspur", "pool"}) {
+        const PlannedDemo& planned = planned_demo(demo);
+        Options options;
+        options.format = Format::icalendar;
+        MadeOrNot made = make_document("calendar", planned.subject(), options);
+        write("plan.ics", std::get<Document>(made).files[0]);
+        write("read.py",
+              "import icalendar\n"
+              "cal = icalendar.Calendar.from_ical(open('plan.ics', 'rb').read())\n"
+              "for e in cal.walk('VEVENT'):\n"
+              "    f = '%Y-%m-%dT%H:%M:%SZ'\n"
+              "    print(e['UID'].split('@')[0].split('-', 1)[1], e['DTSTART'].dt.strftime(f), "
+              "e['DTEND'].dt.strftime(f),\n"
+              "          e['SUMMARY'])\n");
+        ASSERT_EQ(run("python3 read.py"), 0) << read("error");
+        const std::string events = read("out");
+        const auto expect = [&](const std::string& key, Pet from, Pet to) {
+            const Utc zero = planned.timeline.pet_zero;
+            EXPECT_THAT(events,
+                        HasSubstr(key + " " + print_utc(to_utc(from, zero)) + " " + print_utc(to_utc(to, zero))));
+        };
+        expect("outing", Pet{}, planned.timeline.finish());
+        for (const Activity& activity : planned.timeline.activities)
+            if (activity.kind == ActivityKind::egress || activity.kind == ActivityKind::ingress)
+                expect(std::string(word(activity.kind)), activity.start, activity.end());
+        for (const Task& task : planned.outing.tasks)
+            if (const auto span = span_of(planned.outing, planned.timeline, task.id))
+                expect("task-" + task_code(task.id), span->from, span->to);
+        expect("hard-end", pet(planned.outing.rules.limit), pet(planned.outing.rules.limit + Seconds{60}));
+    }
+}
+
+TEST_F(Paper, AStrictHtmlParserHasNothingToSay) {
+    if (!there("python3 -c 'import html5lib'")) GTEST_SKIP() << "python3-html5lib is not installed";
+    const auto day = told_day("larkspur", Ending::terminated);
+    int count = 0;
+    for (const DocumentKind& kind : document_kinds()) {
+        if (std::ranges::find(kind.formats, Format::html) == kind.formats.end()) continue;
+        MadeOrNot made = make_document(kind.id, day->subject(), {});
+        write(std::to_string(count++) + ".html", std::get<Document>(made).files[0]);
+    }
+    write("parse.py",
+          "import glob, html5lib\n"
+          "for name in sorted(glob.glob('*.html')):\n"
+          "    html5lib.HTMLParser(strict=True).parse(open(name, 'rb').read(), transport_encoding='utf-8')\n"
+          "    print(name)\n");
+    ASSERT_EQ(run("python3 parse.py"), 0) << read("error");
+    const std::string names = read("out");
+    EXPECT_EQ(std::ranges::count(names, '\n'), count);
+    EXPECT_GE(count, 7);
+}
+
+}  // namespace
+}  // namespace handrail::brief

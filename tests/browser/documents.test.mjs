@@ -1,0 +1,54 @@
+// The documents that come as pages: whether everybody can read them (axe), and that they ask the network for nothing.
+import assert from 'node:assert/strict';
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { after, before, test } from 'node:test';
+import { pathToFileURL } from 'node:url';
+import { AxeBuilder, launch, openPage, root } from './harness.mjs';
+
+const binary = process.env.HANDRAIL_BINARY ?? join(root, 'build/release/handrail');
+const folder = mkdtempSync(join(tmpdir(), 'handrail-documents-'));
+const outing = join(root, 'demo/larkspur/outing.toml');
+const plan = join(folder, 'plan.json');
+const journal = join(folder, 'day.journal');
+
+function handrail(...words) {
+  const ran = spawnSync(binary, words, { encoding: 'utf8' });
+  assert.equal(ran.status, 0, `handrail ${words.join(' ')}: ${ran.stderr}`);
+}
+
+let browser;
+before(async () => {
+  browser = await launch();
+  handrail('plan', outing, '--iterations', '200', '--seed', '1', '--quiet', '--out', plan);
+  handrail('open', outing, '--timeline', plan, '--journal', journal, '--at=-01:00');
+  for (const [line, at] of [['pet zero', '00:10'], ['egress done', '00:16'], ['EV1 started', '00:20'], ['EV1 finished', '00:35']])
+    handrail('log', journal, line, `--at=${at}`);
+});
+after(async () => {
+  await browser.close();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+const plans = ['cue-sheet', 'storyboard', 'script', 'director', 'tools'];
+const cases = [
+  ...plans.flatMap((what) => ['en', 'de'].map((language) => ({ what, language, from: [outing, '--timeline', plan] }))),
+  ...['hand-over', 'close-out', 'script'].map((what) => ({ what, language: 'en', from: [journal, '--at', '00:40'] })),
+];
+
+for (const { what, language, from } of cases)
+  test(`${what} (${language}, of ${from[0] === journal ? 'a day' : 'a plan'}) can be read by everybody and fetches nothing`, async () => {
+    const file = join(folder, `${what}-${language}-${from.length}.html`);
+    handrail('brief', ...from, '--what', what, '--language', language, '--out', file);
+    const opened = await openPage(browser, pathToFileURL(file).href);
+    try {
+      const { violations } = await new AxeBuilder({ page: opened.page }).analyze();
+      assert.deepEqual(violations.map((one) => `${one.id}: ${one.help} (${one.nodes[0]?.target.join(' ')})`), []);
+      assert.deepEqual([...opened.asked].filter((host) => host !== ''), []);
+      assert.deepEqual(opened.complaints, []);
+    } finally {
+      await opened.close();
+    }
+  });
