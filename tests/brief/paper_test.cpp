@@ -131,7 +131,7 @@ TEST_F(Paper, ADaysPdfsHoldNothingPrivateAndTheSameBytesEveryTime) {
 }
 
 TEST_F(Paper, AnIndependentReaderFindsThePlansTimesInTheCalendar) {
-    if (!there("python3 -c 'import icalendar'")) GTEST_SKIP() << "python3-icalendar is not installed";
+    if (!there("/usr/bin/python3 -c 'import icalendar'")) GTEST_SKIP() << "python3-icalendar is not installed";
     for (const char* demo : {"larkspur", "pool"}) {
         const PlannedDemo& planned = planned_demo(demo);
         Options options;
@@ -146,7 +146,7 @@ TEST_F(Paper, AnIndependentReaderFindsThePlansTimesInTheCalendar) {
               "    print(e['UID'].split('@')[0].split('-', 1)[1], e['DTSTART'].dt.strftime(f), "
               "e['DTEND'].dt.strftime(f),\n"
               "          e['SUMMARY'])\n");
-        ASSERT_EQ(run("python3 read.py"), 0) << read("error");
+        ASSERT_EQ(run("/usr/bin/python3 read.py"), 0) << read("error");
         const std::string events = read("out");
         const auto expect = [&](const std::string& key, Pet from, Pet to) {
             const Utc zero = planned.timeline.pet_zero;
@@ -165,7 +165,7 @@ TEST_F(Paper, AnIndependentReaderFindsThePlansTimesInTheCalendar) {
 }
 
 TEST_F(Paper, AStrictHtmlParserHasNothingToSay) {
-    if (!there("python3 -c 'import html5lib'")) GTEST_SKIP() << "python3-html5lib is not installed";
+    if (!there("/usr/bin/python3 -c 'import html5lib'")) GTEST_SKIP() << "python3-html5lib is not installed";
     const auto day = told_day("larkspur", Ending::terminated);
     int count = 0;
     for (const DocumentKind& kind : document_kinds()) {
@@ -178,7 +178,7 @@ TEST_F(Paper, AStrictHtmlParserHasNothingToSay) {
           "for name in sorted(glob.glob('*.html')):\n"
           "    html5lib.HTMLParser(strict=True).parse(open(name, 'rb').read(), transport_encoding='utf-8')\n"
           "    print(name)\n");
-    ASSERT_EQ(run("python3 parse.py"), 0) << read("error");
+    ASSERT_EQ(run("/usr/bin/python3 parse.py"), 0) << read("error");
     const std::string names = read("out");
     EXPECT_EQ(std::ranges::count(names, '\n'), count);
     EXPECT_GE(count, 7);
