@@ -32,6 +32,7 @@ int run(int argc, char** argv) {
     add_close(app);
     add_export(app);
     add_learn(app);
+    add_bench(app);
     try {
         app.parse(argc, argv);
         return 0;
