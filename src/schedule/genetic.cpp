@@ -10,6 +10,8 @@ namespace {
 constexpr std::size_t population_size = 120;
 constexpr double swap_share = 0.05;
 constexpr std::uint64_t idle_before_renewal = 6000;
+constexpr std::size_t elite_size = 24;
+constexpr int renewals_between_heirs = 4;
 
 int total(const Flat& flat, int activity) {
     int sum = 0;
@@ -29,6 +31,7 @@ Genetic::Genetic(const Flat& flat, std::uint64_t seed)
     };
     for (Member& member : population_) shape(member);
     shape(child_);
+    elite_.assign(elite_size, std::vector<int>(flat.count));
     waiting_.resize(flat.count);
     eligible_.reserve(flat.count);
     weight_.resize(flat.count);
@@ -164,10 +167,24 @@ int Genetic::tournament() {
     return population_[a].makespan <= population_[b].makespan ? a : b;
 }
 
+/// A new population; every so many times it is founded by the best of those before.
 void Genetic::renew() {
+    const Member& best = *std::ranges::min_element(population_, {}, &Member::makespan);
+    std::ranges::copy(best.order, elite_[elites_ % elite_.size()].begin());
+    ++elites_;
     ++renewals_;
+    seeded_ = renewals_ % renewals_between_heirs == 0 ? std::min(elites_, elite_.size()) : 0;
     filled_ = 0;
     idle_ = 0;
+}
+
+std::span<const Time> Genetic::any_best() {
+    const std::size_t from = static_cast<std::size_t>(random_.below(static_cast<int>(population_.size())));
+    for (std::size_t k = 0; k < filled_; ++k) {
+        const Member& member = population_[(from + k) % filled_];
+        if (member.makespan == best_makespan_) return member.start;
+    }
+    return best_;
 }
 
 void Genetic::learn(std::span<const Time> start) {
@@ -181,7 +198,11 @@ void Genetic::run(std::uint64_t schedules, Time goal, const std::function<bool()
     while (decoder_.schedules() < until && best_makespan_ > goal) {
         if (decoder_.schedules() % 64 < 3 && stop()) return;
         if (filled_ < population_.size()) {
-            sample(population_[filled_].order);
+            if (filled_ < seeded_) {
+                std::ranges::copy(elite_[filled_], population_[filled_].order.begin());
+            } else {
+                sample(population_[filled_].order);
+            }
             decode(population_[filled_++]);
             continue;
         }

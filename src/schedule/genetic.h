@@ -25,6 +25,8 @@ public:
 
     Time best_makespan() const { return best_makespan_; }
     std::span<const Time> best() const { return best_; }
+    /// Starts of a random one of the population that is as good as the best, or the best.
+    std::span<const Time> any_best();
     std::uint64_t schedules() const { return decoder_.schedules(); }
 
 private:
@@ -51,6 +53,8 @@ private:
     std::vector<Member> population_;
     Member child_;
     std::vector<Time> best_;
+    std::vector<std::vector<int>> elite_;  ///< the best order of each past population
+    std::size_t elites_ = 0, seeded_ = 0;
     Time best_makespan_ = unlimited;
     std::vector<int> waiting_, eligible_;
     std::vector<double> weight_;
