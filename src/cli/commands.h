@@ -13,6 +13,7 @@ struct Exit {
 };
 
 void add_adopt(CLI::App& app);
+void add_bench(CLI::App& app);
 void add_brief(CLI::App& app);
 void add_carry_over(CLI::App& app);
 void add_check(CLI::App& app);

@@ -34,6 +34,7 @@ int run(int argc, char** argv) {
     add_carry_over(app);
     add_export(app);
     add_learn(app);
+    add_bench(app);
     try {
         app.parse(argc, argv);
         return 0;
