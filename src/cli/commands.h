@@ -20,6 +20,7 @@ void add_check(CLI::App& app);
 void add_close(CLI::App& app);
 void add_explain(CLI::App& app);
 void add_export(CLI::App& app);
+void add_hand_over(CLI::App& app);
 void add_import(CLI::App& app);
 void add_learn(CLI::App& app);
 void add_log(CLI::App& app);

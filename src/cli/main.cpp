@@ -16,6 +16,7 @@ int run(int argc, char** argv) {
     app.set_version_flag("--version", "handrail 0.1.0");
     // In the order of the work: before, on the day, after.
     add_check(app);
+    add_hand_over(app);
     add_import(app);
     add_plan(app);
     add_explain(app);
