@@ -14,8 +14,10 @@ struct Exit {
 
 void add_adopt(CLI::App& app);
 void add_brief(CLI::App& app);
+void add_carry_over(CLI::App& app);
 void add_check(CLI::App& app);
 void add_close(CLI::App& app);
+void add_explain(CLI::App& app);
 void add_export(CLI::App& app);
 void add_import(CLI::App& app);
 void add_learn(CLI::App& app);

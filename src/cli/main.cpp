@@ -18,6 +18,7 @@ int run(int argc, char** argv) {
     add_check(app);
     add_import(app);
     add_plan(app);
+    add_explain(app);
     add_sky(app);
     add_suits(app);
     add_walk_through(app);
@@ -31,6 +32,7 @@ int run(int argc, char** argv) {
     add_options(app);
     add_adopt(app);
     add_close(app);
+    add_carry_over(app);
     add_export(app);
     add_learn(app);
     try {

@@ -19,3 +19,4 @@ export type Change = Schemas['Change'];
 export type Beat = Schemas['Beat'];
 export type CrewId = CrewState['id'];
 export type Lane = Activity['lanes'][number];
+export type Finding = Schemas['Finding'];
