@@ -33,5 +33,6 @@ void add_serve(CLI::App& app);
 void add_sky(CLI::App& app);
 void add_status(CLI::App& app);
 void add_suits(CLI::App& app);
+void add_walk_through(CLI::App& app);
 
 }  // namespace handrail::cli

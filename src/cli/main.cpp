@@ -22,6 +22,7 @@ int run(int argc, char** argv) {
     add_explain(app);
     add_sky(app);
     add_suits(app);
+    add_walk_through(app);
     add_prebreathe(app);
     add_risk(app);
     add_brief(app);
