@@ -29,6 +29,7 @@ Json missing_json(const Outing& outing, const Missing& missing) {
     for (const Remedy& remedy : missing.remedies) {
         Json one{{"kind", word(remedy.kind)}};
         if (remedy.by > Seconds{0}) one["by_s"] = remedy.by.count();
+        if (remedy.suits_by > Seconds{0}) one["suits_by_s"] = remedy.suits_by.count();
         if (remedy.out) {
             one["out"] = outing.task(*remedy.out).key;
             one["value"] = remedy.value;
