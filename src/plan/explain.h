@@ -67,8 +67,11 @@ Explanation explain(const Outing& outing, const WindowTable& windows, const Situ
                     const Timeline& timeline, const ExplainBudget& budget = {},
                     const std::atomic<bool>* stop = nullptr);
 
-/// For people: what is left out, the waits, the chain, the rules, the caution.
-std::string print_explanation(const Outing& outing, const Explanation& explanation);
+/// Whether the chain is printed link by link, or each run of the same task as one line.
+enum class ChainDetail : std::uint8_t { folded, whole };
+/// For people: the finish, what is left out, what the rules cost, the waits, the chain, the caution.
+std::string print_explanation(const Outing& outing, const Explanation& explanation,
+                              ChainDetail detail = ChainDetail::folded);
 /// "handrail-explanation" JSON, version 1 (docs/how-the-planner-thinks.md).
 std::string to_json(const Outing& outing, const Explanation& explanation);
 
