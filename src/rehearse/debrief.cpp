@@ -73,6 +73,8 @@ std::optional<WayHome> way_home(const Rehearsal& rehearsal, Pet in_at) {
         }
         home.allowed = std::max(home.allowed, rehearsal.luck().sure(parts));
     }
+    home.allowed =
+        Seconds{static_cast<std::int64_t>(static_cast<double>(home.allowed.count()) * rehearsal.pace(home.from))};
     home.took = std::chrono::floor<Seconds>(in_at - home.from);
     return home;
 }
