@@ -250,6 +250,7 @@ World::Blocked World::judge(const Activity& activity) const {
 
 /// Moves that are behind them already, because the record was behind.
 bool World::skippable(const Activity& activity) const {
+    if (activity.kind == ActivityKind::arm_move) return arm_at_ == activity.path.back();
     if (!has_crew(activity) || activity.path.empty()) return false;
     const std::size_t c = index(one_of(activity));
     switch (activity.kind) {
@@ -302,7 +303,7 @@ std::optional<Pet> World::next() const {
         else if (blocked.at)
             offer(*blocked.at);
     }
-    if (outside_)
+    if (outside_ && !cleaning_up_)
         for (const Crew crew : both_crew)
             if (idle(crew)) offer(gloves_due(crew));
     // Something may begin at once after what the lead has just said.
@@ -403,7 +404,7 @@ void World::begin_all(std::vector<Call>& calls) {
 
 bool World::begin_one(std::vector<Call>& calls) {
     for (const Crew crew : both_crew)
-        if (outside_ && idle(crew) && now_ >= gloves_due(crew)) {
+        if (outside_ && !cleaning_up_ && idle(crew) && now_ >= gloves_due(crew)) {
             look_at_gloves(crew);
             return true;
         }
@@ -414,7 +415,7 @@ bool World::begin_one(std::vector<Call>& calls) {
             return true;
         }
         if (held()) continue;
-        if (check_gloves(to_do_[i])) return true;
+        if (bring_arm(to_do_[i]) || check_gloves(to_do_[i])) return true;
         const Blocked blocked = judge(to_do_[i]);
         if (blocked.never) {
             give_up(outing_.step(*to_do_[i].step), blocked.why, calls);
@@ -432,6 +433,19 @@ Pet World::gloves_due(Crew crew) const {
     const Rules& rules = outing_.rules;
     if (rules.glove_check_every <= Seconds{0}) return Pet::max();
     return checked_at_[index(crew)] + rules.glove_check_every - rules.glove_check;
+}
+
+/// True when the arm has to come first, and does.
+bool World::bring_arm(const Activity& next) {
+    if (!next.step || !judge(next).now) return false;
+    const Step& step = outing_.step(*next.step);
+    if (step.arm == ArmUse::none || !step.at || arm_at_ == *step.at) return false;
+    Running running;
+    running.planned = arm_move_time(outing_.station, arm_at_, *step.at);
+    running.activity = {ActivityKind::arm_move, {Lane::arm}, now_, running.planned, {}, {arm_at_, *step.at}, {}, true};
+    running.end = running.activity.end();
+    running_.push_back(std::move(running));
+    return true;
 }
 
 bool World::idle(Crew crew) const {
@@ -539,9 +553,14 @@ void World::begin(std::size_t number, std::vector<Call>& calls) {
     Activity& activity = running.activity;
     activity.start = now_;
     activity.duration = length;
+    if (activity.kind == ActivityKind::arm_move) {
+        activity.path = {arm_at_, activity.path.back()};
+        activity.duration = arm_move_time(outing_.station, arm_at_, activity.path.back());
+    }
     activity.as_run = true;
-    running.end = now_ + length;
+    running.end = activity.end();
     if (activity.step) schedule_step(running, calls);
+    if (activity.kind == ActivityKind::clean_up) cleaning_up_ = true;
     if (activity.kind == ActivityKind::clean_up)
         calls.push_back(say(Call::What::home, "IV", "Both are back at the airlock; clean-up.", "clean-up"));
     if (activity.kind == ActivityKind::ingress)
@@ -592,6 +611,7 @@ void World::effects(const Step& step) {
     const std::vector<Crew> crew = crew_in(step, lead_of(step.task));
     for (const Crew member : crew)
         if (there) at_[index(member)] = *there;
+    if (step.arm == ArmUse::ride && there) arm_at_ = *there;
     const auto place = [&](ItemId item, ItemPlace::Where where) {
         items_[index(item)] = {where, there.value_or(outing_.station.airlock), {}, {}};
     };

@@ -108,6 +108,7 @@ private:
     bool next_window() const;
     Pet gloves_due(Crew crew) const;
     bool idle(Crew crew) const;
+    bool bring_arm(const Activity& next);
     Seconds closely_followed(const Activity& activity) const;
     void look_at_gloves(Crew crew);
     bool check_gloves(const Activity& next);
@@ -147,7 +148,8 @@ private:
     std::array<Pet, 2> checked_at_{}, heavy_until_{};
     std::array<Seconds, 2> heavy_{};
     Pet now_{Seconds{-1}};
-    bool outside_ = false, inside_ = false, held_by_lead_ = false, said_zero_ = false, said_talk_end_ = false;
+    bool outside_ = false, inside_ = false, cleaning_up_ = false, held_by_lead_ = false, said_zero_ = false,
+         said_talk_end_ = false;
     std::optional<Pet> talk_from_, talk_until_, talk_at_;
     Pet next_reading_{};
 };
