@@ -28,6 +28,7 @@ void add_open(CLI::App& app);
 void add_options(CLI::App& app);
 void add_plan(CLI::App& app);
 void add_prebreathe(CLI::App& app);
+void add_rehearse(CLI::App& app);
 void add_risk(CLI::App& app);
 void add_serve(CLI::App& app);
 void add_sky(CLI::App& app);

@@ -26,6 +26,7 @@ int run(int argc, char** argv) {
     add_prebreathe(app);
     add_risk(app);
     add_brief(app);
+    add_rehearse(app);
     add_open(app);
     add_serve(app);
     add_log(app);

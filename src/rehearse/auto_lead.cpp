@@ -10,6 +10,14 @@
 namespace handrail::rehearse {
 namespace {
 
+// Before that a few minutes' more way home, from where the next step takes them, change nothing (practice).
+constexpr Seconds near_the_end{60 * 60};
+
+// Looks at the gloves on the way, and the minute in which somebody speaks up (practice).
+constexpr Seconds in_between{4 * 60};
+// How often suits and the way home are looked at while the end is far (practice).
+constexpr Seconds look_every{30 * 60};
+
 constexpr std::array policy_words{"press-on", "follow", "adapt"};
 
 /// What somebody still has to do, as parts whose time can be judged.
@@ -69,15 +77,17 @@ private:
     /// The line as it would be typed.
     void log(const Call& call) {
         if (call.line.empty()) return;
-        const live::Day day = rehearsal_.day(call.at);
-        const auto read = live::read_line(rehearsal_.outing(), rehearsal_.entries(), day, call.line);
+        // The calls name everything they mean, so that a day some minutes old understands them too.
+        if (!day_) day_ = rehearsal_.day(call.at);
+        const auto read = live::read_line(rehearsal_.outing(), rehearsal_.entries(), *day_, call.line);
         if (const auto* understood = std::get_if<live::Understood>(&read))
-            write(live::entry_of(*understood, day, rehearsal_.setup().author, rehearsal_.utc(call.at)));
+            write(live::entry_of(*understood, *day_, rehearsal_.setup().author, rehearsal_.utc(call.at)));
     }
 
     void take(const std::vector<Call>& calls) {
         bool look = false;
         bool moved = false;
+        bool trouble = false;
         for (const Call& call : calls) {
             log(call);
             using What = Call::What;
@@ -85,37 +95,73 @@ private:
             look = look || call.what == What::ended || call.what == What::trouble || call.what == What::lost ||
                    call.what == What::egress_done || call.what == What::resume;
             moved = moved || call.what == What::began;
+            trouble = trouble || call.what == What::trouble || call.what == What::lost ||
+                      call.what == What::egress_done || call.what == What::resume;
             task_done_ = task_done_ || call.what == What::ended;
         }
         if (standing_down_ || coming_in_) return;
         if (look)
-            consider();
-        else if (moved)
-            look_home(rehearsal_.day(now_));
+            consider(calls, trouble);
+        else if (moved && home_is_near())
+            look_home(look_at());
     }
 
     /// False when it is time to come in, which is then begun.
     bool look_home(const live::Day& day) {
         if (!live::can_replan(day)) return false;
         const Homeward home = homeward(rehearsal_, day);
-        home_by_ = home.start_by;
         slack_ = home.sure - home.planned;
+        looked_home_at_ = now_;
+        home_by_ = home.start_by;
+        if (!suits_looked_at_ || now_ - *suits_looked_at_ > look_every ||
+            (suits_by_ && *suits_by_ - now_ < near_the_end)) {
+            suits_by_ = suits_start_by(rehearsal_, day, home);
+            suits_looked_at_ = now_;
+        }
+        if (suits_by_ && home_by_) home_by_ = std::min(*home_by_, *suits_by_);
         if (home.possible && !(home_by_ && *home_by_ <= now_)) return true;
         stand_down(home.possible ? live::StandDownKind::terminate : live::StandDownKind::abort);
         return false;
     }
+    bool home_is_near() const {
+        return !home_by_ || !looked_home_at_ || *home_by_ - now_ < near_the_end || now_ - *looked_home_at_ > look_every;
+    }
 
-    void consider() {
-        const live::Day day = rehearsal_.day(now_);
-        if (!look_home(day) || policy_ == Policy::press_on) return;
-        const Seconds slack = slack_;
+    const live::Day& look_at() {
+        day_ = rehearsal_.day(now_);
+        return *day_;
+    }
+
+    /// How much later than in the timeline in force the last steps have ended.
+    Seconds behind(const std::vector<Call>& calls) const {
+        Seconds behind = Seconds{0};
+        for (const Call& call : calls) {
+            if (call.what != Call::What::ended || !call.step) continue;
+            for (const Activity& activity : rehearsal_.world().instructions().activities)
+                if (activity.step == call.step)
+                    behind = std::max(behind, std::chrono::floor<Seconds>(call.at - activity.end()));
+        }
+        return behind;
+    }
+
+    void consider(const std::vector<Call>& calls, bool trouble) {
+        // Nothing new: no later than when it was last found to end in time.
+        const Seconds late = behind(calls);
+        const bool look_ahead = policy_ != Policy::press_on && (trouble || late > good_until_ + Seconds{60} ||
+                                                                (policy_ == Policy::adapt && task_done_));
+        if (!look_ahead && !home_is_near()) return;
+        const live::Day& day = look_at();
+        if (!look_home(day) || !look_ahead) return;
         const live::Forecast ahead = live::carry_on(rehearsal_.outing(), day);
-        const Pet latest = pet(rehearsal_.outing().rules.limit) - slack;
-        const bool late = !ahead.possible || ahead.finish > latest;
+        const Pet latest = pet(rehearsal_.outing().rules.limit) - slack_;
+        const bool too_late = !ahead.possible || ahead.finish > latest;
         const bool better =
             policy_ == Policy::adapt && task_done_ && ahead.timeline && !ahead.timeline->left_out.empty();
         task_done_ = false;
-        if (late || better) replan(day, ahead, slack, late);
+        if (too_late || better)
+            replan(day, ahead, slack_, too_late);
+        else
+            good_until_ = std::max(good_until_, late);
     }
 
     /// The best plan for what is left, with room for the way home to take longer; required tasks are given up, least
@@ -151,6 +197,7 @@ private:
         option.title = "The best plan for what is left";
         option.forecast = found;
         write(live::adoption(rehearsal_.outing(), option));
+        good_until_ = Seconds{0};
     }
     double value_of(const live::Forecast& forecast) const {
         double value = 0;
@@ -174,8 +221,11 @@ private:
     Policy policy_;
     AutoBudget budget_;
     Pet now_ = Pet{Seconds{-120}};
+    std::optional<live::Day> day_;  ///< as last looked at
     std::optional<Pet> home_by_;
+    std::optional<Pet> looked_home_at_, suits_by_, suits_looked_at_;
     Seconds slack_{};
+    Seconds good_until_{};  ///< so far behind, the day was still found to end in time
     bool standing_down_ = false, coming_in_ = false, task_done_ = false;
 };
 
@@ -196,20 +246,29 @@ Homeward homeward(const Rehearsal& rehearsal, const live::Day& day) {
     if (!home.possible || !home.timeline) home = live::come_in(outing, day, live::ComeIn::at_once);
     if (!home.possible || !home.timeline) return result;
     result.possible = true;
-    Pet limit = pet(outing.rules.limit);
+    const double pace = rehearsal.pace(rehearsal.world().now());
+    const Pet limit = pet(outing.rules.limit);
     for (const Crew crew : both_crew) {
         const std::vector<Luck::Part> parts = parts_of(home, outing, crew);
         Seconds planned{0};
         for (const Luck::Part& part : parts) planned += part.planned;
         result.planned = std::max(result.planned, planned);
-        result.sure = std::max(result.sure, rehearsal.luck().sure(parts));
+        const double sure = static_cast<double>(rehearsal.luck().sure(parts).count()) * pace;
+        result.sure = std::max(result.sure, Seconds{static_cast<std::int64_t>(sure)} + in_between);
     }
-    const auto suits = live::suits_of(outing, day, home);
     result.start_by = limit - result.sure;
-    for (const live::SuitStatus& suit : suits)
-        if (suit.terminate.at)
-            result.start_by = std::min(*result.start_by, *suit.terminate.at - (result.sure - result.planned));
     return result;
+}
+
+std::optional<Pet> suits_start_by(const Rehearsal& rehearsal, const live::Day& day, const Homeward& home) {
+    const live::Forecast ahead = live::carry_on(rehearsal.outing(), day);
+    std::optional<Pet> by;
+    for (const live::SuitStatus& suit : live::suits_of(rehearsal.outing(), day, ahead))
+        if (suit.terminate.at) {
+            const Pet at = *suit.terminate.at - (home.sure - home.planned);
+            by = std::min(by.value_or(at), at);
+        }
+    return by;
 }
 
 void lead_automatically(Rehearsal& rehearsal, Policy policy, const AutoBudget& budget) {

@@ -24,9 +24,11 @@ std::optional<Policy> policy_named(std::string_view word);
 struct Homeward {
     bool possible = false;
     Seconds planned{}, sure{};
-    std::optional<Pet> start_by;
+    std::optional<Pet> start_by;  ///< by the hard end
 };
 Homeward homeward(const Rehearsal& rehearsal, const live::Day& day);
+/// The same by the suits: their own turn-back, less what the way home may take longer.
+std::optional<Pet> suits_start_by(const Rehearsal& rehearsal, const live::Day& day, const Homeward& home);
 
 /// How much thinking a re-plan may cost.
 struct AutoBudget {

@@ -16,9 +16,13 @@ using plan::StepStatus;
 
 // How often the suits are read out: practice.
 constexpr Seconds reading_every{40 * 60};
+// Steps within so little time of each other are one piece of work (practice).
+constexpr Seconds closely{10 * 60};
 
 bool has_crew(const Activity& activity) { return activity.on(Lane::ev1) || activity.on(Lane::ev2); }
 Crew one_of(const Activity& activity) { return activity.on(Lane::ev1) ? Crew::ev1 : Crew::ev2; }
+
+bool is_heavy(const Step& step) { return step.effort == Effort::tools || step.effort == Effort::forced; }
 
 std::string who_of(const Activity& activity) {
     std::string who;
@@ -64,6 +68,8 @@ void World::follow(const Timeline& timeline) {
         if (activity.as_run) continue;
         if (activity.kind == ActivityKind::egress && (outside_ || !running_.empty())) continue;
         if (activity.step && steps_[index(*activity.step)] != StepStatus::to_do) continue;
+        // People look at their gloves and rest when it is due, not when a plan said so.
+        if (activity.kind == ActivityKind::glove_check || activity.kind == ActivityKind::rest) continue;
         to_do_.push_back(activity);
     }
 }
@@ -153,6 +159,38 @@ std::optional<ItemId> World::missing(const Step& step) const {
     return std::nullopt;
 }
 
+/// How much later the step is better begun, because one that must follow it within a time would have to wait for its
+/// window for longer than that.
+Seconds World::wait_for_chain(const Step& step, Seconds planned, Pet start) const {
+    Seconds wait{0};
+    for (const Order& order : outing_.orders) {
+        if (order.before != step.id || !order.within) continue;
+        const auto next =
+            std::ranges::find_if(to_do_, [&](const Activity& other) { return other.step == order.after; });
+        if (next == to_do_.end()) continue;
+        const Pet end = start + planned;
+        const auto then = window_start(outing_.step(order.after), next->duration, end + order.gap);
+        // Without a window to come there is nothing to wait for; that is said when it is their turn.
+        if (!then) continue;
+        wait = std::max(wait, std::chrono::ceil<Seconds>(*then - (end + *order.within)));
+        wait = std::max(wait, wait_for_chain(outing_.step(order.after), next->duration, end + order.gap));
+    }
+    return wait;
+}
+
+/// When everybody in a hand-heavy step has had the rest that it needs.
+Pet World::rested_at(const Step& step, const Activity& activity) const {
+    Pet at = now_;
+    if (!is_heavy(step) || outing_.rules.heavy_limit <= Seconds{0}) return at;
+    for (const Crew crew : both_crew) {
+        const std::size_t c = index(crew);
+        if (!activity.on(lane_of(crew)) || heavy_[c] == Seconds{0}) continue;
+        if (heavy_[c] + activity.duration > outing_.rules.heavy_limit)
+            at = std::max(at, heavy_until_[c] + outing_.rules.rest);
+    }
+    return at;
+}
+
 World::Blocked World::judge_step(const Step& step, const Activity& activity) const {
     if (const auto item = missing(step))
         return {false, true, {}, fmt::format("without the {}", outing_.item(*item).name)};
@@ -168,6 +206,9 @@ World::Blocked World::judge_step(const Step& step, const Activity& activity) con
     const auto start = window_start(step, activity.duration, at);
     if (!start) return {false, true, {}, "without its light or coverage, which does not come back in time"};
     if (*start > now_) return {false, false, start, {}};
+    if (const Seconds wait = wait_for_chain(step, activity.duration, now_); wait > Seconds{0})
+        return {false, false, now_ + wait, {}};
+    if (const Pet rested = rested_at(step, activity); rested > now_) return {false, false, rested, {}};
     if (has_crew(activity)) {
         const auto talking = std::ranges::count_if(
             running_, [](const Running& running) { return running.activity.step && has_crew(running.activity); });
@@ -209,6 +250,7 @@ World::Blocked World::judge(const Activity& activity) const {
 
 /// Moves that are behind them already, because the record was behind.
 bool World::skippable(const Activity& activity) const {
+    if (activity.kind == ActivityKind::arm_move) return arm_at_ == activity.path.back();
     if (!has_crew(activity) || activity.path.empty()) return false;
     const std::size_t c = index(one_of(activity));
     switch (activity.kind) {
@@ -253,10 +295,17 @@ std::optional<Pet> World::next() const {
     if (talk_from_ && !talk_until_ && outside_) offer(std::max(*talk_from_, now_ + Seconds{1}));
     if (talk_until_ && !said_talk_end_) offer(*talk_until_);
     if (outside_) offer(next_reading_);
-    if (!held())
-        for (std::size_t i = 0; i < to_do_.size(); ++i)
-            if (at_front(i) && lanes_free(to_do_[i]))
-                if (const Blocked blocked = judge(to_do_[i]); blocked.at) offer(*blocked.at);
+    for (std::size_t i = 0; i < to_do_.size() && !held(); ++i) {
+        if (!at_front(i) || !lanes_free(to_do_[i])) continue;
+        const Blocked blocked = judge(to_do_[i]);
+        if (blocked.now || blocked.never)
+            offer(now_ + Seconds{1});  // since the lead has said something
+        else if (blocked.at)
+            offer(*blocked.at);
+    }
+    if (outside_ && !cleaning_up_)
+        for (const Crew crew : both_crew)
+            if (idle(crew)) offer(gloves_due(crew));
     // Something may begin at once after what the lead has just said.
     if (!next && !held() && said_zero_ && !to_do_.empty()) offer(now_ + Seconds{1});
     return next;
@@ -354,13 +403,19 @@ void World::begin_all(std::vector<Call>& calls) {
 }
 
 bool World::begin_one(std::vector<Call>& calls) {
+    for (const Crew crew : both_crew)
+        if (outside_ && !cleaning_up_ && idle(crew) && now_ >= gloves_due(crew)) {
+            look_at_gloves(crew);
+            return true;
+        }
     for (std::size_t i = 0; i < to_do_.size(); ++i) {
-        if (!at_front(i)) continue;
+        if (!at_front(i) || !lanes_free(to_do_[i])) continue;
         if (skippable(to_do_[i])) {
             to_do_.erase(to_do_.begin() + static_cast<std::ptrdiff_t>(i));
             return true;
         }
-        if (held() || !lanes_free(to_do_[i])) continue;
+        if (held()) continue;
+        if (bring_arm(to_do_[i]) || check_gloves(to_do_[i])) return true;
         const Blocked blocked = judge(to_do_[i]);
         if (blocked.never) {
             give_up(outing_.step(*to_do_[i].step), blocked.why, calls);
@@ -368,6 +423,68 @@ bool World::begin_one(std::vector<Call>& calls) {
         }
         if (!blocked.now) continue;
         begin(i, calls);
+        return true;
+    }
+    return false;
+}
+
+/// The moment from which a look at the gloves can wait no longer, for somebody who does nothing.
+Pet World::gloves_due(Crew crew) const {
+    const Rules& rules = outing_.rules;
+    if (rules.glove_check_every <= Seconds{0}) return Pet::max();
+    return checked_at_[index(crew)] + rules.glove_check_every - rules.glove_check;
+}
+
+/// True when the arm has to come first, and does.
+bool World::bring_arm(const Activity& next) {
+    if (!next.step || !judge(next).now) return false;
+    const Step& step = outing_.step(*next.step);
+    if (step.arm == ArmUse::none || !step.at || arm_at_ == *step.at) return false;
+    Running running;
+    running.planned = arm_move_time(outing_.station, arm_at_, *step.at);
+    running.activity = {ActivityKind::arm_move, {Lane::arm}, now_, running.planned, {}, {arm_at_, *step.at}, {}, true};
+    running.end = running.activity.end();
+    running_.push_back(std::move(running));
+    return true;
+}
+
+bool World::idle(Crew crew) const {
+    return std::ranges::none_of(running_, [&](const Running& one) { return one.activity.on(lane_of(crew)); });
+}
+
+void World::look_at_gloves(Crew crew) {
+    Running running;
+    running.activity = {
+        ActivityKind::glove_check, {lane_of(crew)}, now_, outing_.rules.glove_check, {}, {at_[index(crew)]}, {}, true};
+    running.planned = outing_.rules.glove_check;
+    running.end = running.activity.end();
+    running_.push_back(std::move(running));
+}
+
+/// How long from a step's start to the end of what has to follow it closely; nobody likes to stop in between.
+Seconds World::closely_followed(const Activity& activity) const {
+    Seconds longest = activity.duration;
+    if (!activity.step) return longest;
+    for (const Order& order : outing_.orders) {
+        if (order.before != *activity.step || !order.within || *order.within > closely) continue;
+        const auto next =
+            std::ranges::find_if(to_do_, [&](const Activity& other) { return other.step == order.after; });
+        if (next != to_do_.end()) longest = std::max(longest, activity.duration + closely_followed(*next));
+    }
+    return longest;
+}
+
+/// True when somebody who would begin this has to look at their gloves first, and does.
+bool World::check_gloves(const Activity& next) {
+    const Seconds every = outing_.rules.glove_check_every;
+    const bool asks = next.kind != ActivityKind::clean_up && next.kind != ActivityKind::ingress;
+    if (!outside_ || !asks || every <= Seconds{0} || !judge(next).now) return false;
+    for (const Crew crew : both_crew) {
+        const Pet checked = checked_at_[index(crew)];
+        const bool soon = now_ + closely_followed(next) > checked + every && now_ - checked > every / 2;
+        const bool must = now_ + next.duration > checked + every;
+        if (!next.on(lane_of(crew)) || checked >= now_ || !(soon || must)) continue;
+        look_at_gloves(crew);
         return true;
     }
     return false;
@@ -436,9 +553,14 @@ void World::begin(std::size_t number, std::vector<Call>& calls) {
     Activity& activity = running.activity;
     activity.start = now_;
     activity.duration = length;
+    if (activity.kind == ActivityKind::arm_move) {
+        activity.path = {arm_at_, activity.path.back()};
+        activity.duration = arm_move_time(outing_.station, arm_at_, activity.path.back());
+    }
     activity.as_run = true;
-    running.end = now_ + length;
+    running.end = activity.end();
     if (activity.step) schedule_step(running, calls);
+    if (activity.kind == ActivityKind::clean_up) cleaning_up_ = true;
     if (activity.kind == ActivityKind::clean_up)
         calls.push_back(say(Call::What::home, "IV", "Both are back at the airlock; clean-up.", "clean-up"));
     if (activity.kind == ActivityKind::ingress)
@@ -489,6 +611,7 @@ void World::effects(const Step& step) {
     const std::vector<Crew> crew = crew_in(step, lead_of(step.task));
     for (const Crew member : crew)
         if (there) at_[index(member)] = *there;
+    if (step.arm == ArmUse::ride && there) arm_at_ = *there;
     const auto place = [&](ItemId item, ItemPlace::Where where) {
         items_[index(item)] = {where, there.value_or(outing_.station.airlock), {}, {}};
     };
@@ -499,11 +622,22 @@ void World::effects(const Step& step) {
         for (const ItemId item : step.takes) items_[index(item)] = {ItemPlace::Where::carried, {}, {}, crew.front()};
 }
 
+void World::worked(const Activity& activity) {
+    for (const Crew crew : both_crew) {
+        const std::size_t c = index(crew);
+        if (!activity.on(lane_of(crew))) continue;
+        if (activity.start - heavy_until_[c] >= outing_.rules.rest) heavy_[c] = Seconds{0};
+        heavy_[c] += activity.duration;
+        heavy_until_[c] = activity.end();
+    }
+}
+
 void World::end(const Running& running, std::vector<Call>& calls) {
     const Activity& activity = running.activity;
     happened_.push_back({activity, running.planned, !running.fails});
     if (activity.step) {
         const Step& step = outing_.step(*activity.step);
+        if (is_heavy(step)) worked(activity);
         if (running.fails) {
             steps_[index(step.id)] = StepStatus::skipped;
             calls.push_back(say(Call::What::stopped, who_of(activity),
@@ -523,6 +657,7 @@ void World::end(const Running& running, std::vector<Call>& calls) {
     switch (activity.kind) {
         case ActivityKind::egress:
             outside_ = true;
+            checked_at_ = {activity.end(), activity.end()};
             calls.push_back(say(Call::What::egress_done, "IV", "Both are outside, tethers checked.", "egress done"));
             break;
         case ActivityKind::ingress:
@@ -543,6 +678,7 @@ void World::end(const Running& running, std::vector<Call>& calls) {
             for (const ItemId item : activity.items) items_[index(item)] = {ItemPlace::Where::loose, at_[c], {}, {}};
             break;
         case ActivityKind::glove_check:
+            checked_at_[c] = activity.end();
             calls.push_back(say(Call::What::words, who_of(activity), "Gloves look good.",
                                 fmt::format("{} gloves", who_of(activity))));
             break;

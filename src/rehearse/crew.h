@@ -106,9 +106,18 @@ private:
     Blocked judge_step(const Step& step, const Activity& activity) const;
     bool at_front(std::size_t number) const;
     bool next_window() const;
+    Pet gloves_due(Crew crew) const;
+    bool idle(Crew crew) const;
+    bool bring_arm(const Activity& next);
+    Seconds closely_followed(const Activity& activity) const;
+    void look_at_gloves(Crew crew);
+    bool check_gloves(const Activity& next);
+    Pet rested_at(const Step& step, const Activity& activity) const;
+    void worked(const Activity& activity);
     bool lanes_free(const Activity& activity) const;
     bool skippable(const Activity& activity) const;
     std::optional<Pet> window_start(const Step& step, Seconds planned, Pet from) const;
+    Seconds wait_for_chain(const Step& step, Seconds planned, Pet start) const;
     void give_up(const Step& step, const std::string& why, std::vector<Call>& calls);
     void schedule_step(Running& running, std::vector<Call>& calls);
     Seconds true_length(const Activity& activity) const;
@@ -136,8 +145,11 @@ private:
     std::vector<plan::ItemPlace> items_;
     std::array<WorksiteId, 2> at_, anchor_;
     WorksiteId arm_at_{};
+    std::array<Pet, 2> checked_at_{}, heavy_until_{};
+    std::array<Seconds, 2> heavy_{};
     Pet now_{Seconds{-1}};
-    bool outside_ = false, inside_ = false, held_by_lead_ = false, said_zero_ = false, said_talk_end_ = false;
+    bool outside_ = false, inside_ = false, cleaning_up_ = false, held_by_lead_ = false, said_zero_ = false,
+         said_talk_end_ = false;
     std::optional<Pet> talk_from_, talk_until_, talk_at_;
     Pet next_reading_{};
 };

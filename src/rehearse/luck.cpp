@@ -196,10 +196,24 @@ Seconds Luck::move(ActivityKind kind, Seconds planned, std::optional<StepId> nex
 
 Seconds Luck::airlock(ActivityKind kind, Seconds planned) const { return time(draw_of({kind, planned, {}, {}, {}})); }
 
+/// Mean and variance of the extra time that troubles may bring to a step.
+void Luck::add_troubles(StepId step, double& mean, double& variance) const {
+    for (const std::size_t number : model_.slots().troubles_of[index(step)]) {
+        const Trouble& trouble = model_.risk().troubles[number];
+        const double p = trouble.probability.value();
+        const risk::Pert extra{static_cast<double>(trouble.extra.low.count()),
+                               static_cast<double>(trouble.extra.likely.count()),
+                               static_cast<double>(trouble.extra.high.count())};
+        mean += p * extra.mean();
+        variance += p * (extra.variance() + (1 - p) * extra.mean() * extra.mean());
+    }
+}
+
 Seconds Luck::sure(const std::vector<Part>& parts) const {
     double mean = 0;
     // What shares one draw (all moves on one way) deviates together: deviations add; between draws variances do.
     std::map<int, double> deviation;
+    double troubles = 0;
     for (const Part& part : parts) {
         const bool drawn = part.kind != ActivityKind::glove_check && part.kind != ActivityKind::rest;
         if (!drawn || part.planned <= Seconds{0}) {
@@ -209,8 +223,9 @@ Seconds Luck::sure(const std::vector<Part>& parts) const {
         const Draw draw = draw_of(part);
         mean += static_cast<double>(draw.mean);
         deviation[draw.slot] += std::sqrt(static_cast<double>(draw.variance));
+        if (part.kind == ActivityKind::step) add_troubles(*part.step, mean, troubles);
     }
-    double variance = 0;
+    double variance = troubles;
     for (const auto& [slot, sd] : deviation) variance += sd * sd;
     if (mean <= 0) return Seconds{0};
     const Risk& risk = model_.risk();

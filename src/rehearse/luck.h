@@ -55,9 +55,9 @@ public:
     /// Multiplies this person's metabolic rate all through the outing.
     double metabolic(Crew crew) const { return metabolic_[index(crew)]; }
 
-    /// How long things take that are on their way home, at most in 95 of 100 outings (`confidence` of the outing's
-    /// risk): mean and variance of what is drawn for each, factors of day and person included; as risk's own decision
-    /// times. `parts`: what one person still has to do, with planned times.
+    /// How long the things on the way home take at most with the confidence that the outing's risk asks for (95 of 100
+    /// outings by default): from mean and variance of what is drawn for each, troubles and the factors of day and
+    /// person included, as risk's own decision times are. `parts`: what one person still has to do, with planned times.
     struct Part {
         ActivityKind kind = ActivityKind::translate;
         Seconds planned{};
@@ -67,6 +67,7 @@ public:
     Seconds sure(const std::vector<Part>& parts) const;
 
 private:
+    void add_troubles(StepId step, double& mean, double& variance) const;
     risk::detail::Draw draw_of(const Part& part) const;
     Seconds time(const risk::detail::Draw& draw) const;
     void draw_day(std::uint64_t seed);

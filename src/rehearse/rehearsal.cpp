@@ -43,6 +43,20 @@ live::Day Rehearsal::day(Pet now) const {
     return live::fold(source_.outing, source_of_windows_, entries_, live::moment(entries_, utc(now)));
 }
 
+double Rehearsal::pace(Pet until) const {
+    constexpr double an_hour = 3600;
+    double took = an_hour;
+    double planned = an_hour;
+    for (const Happened& one : world_.happened()) {
+        const bool counts = one.finished && one.activity.step && one.activity.end() <= until &&
+                            luck_.strikes(*one.activity.step).empty();
+        if (!counts) continue;
+        took += static_cast<double>(one.activity.duration.count());
+        planned += static_cast<double>(one.planned.count());
+    }
+    return std::max(1.0, took / planned);
+}
+
 std::vector<Call> Rehearsal::hear(const live::Recorded& recorded) {
     entries_.push_back(recorded);
     const live::Body& body = recorded.entry.body;

@@ -50,6 +50,10 @@ public:
     live::Day day(Pet now) const;
     Utc utc(Pet at) const { return to_utc(at, plan_.pet_zero); }
 
+    /// How slow this day is by what has ended until then: time taken over time planned, of steps without trouble; an
+    /// hour of work at the planned pace counts with it, so that little evidence changes little. Not below 1.
+    double pace(Pet until) const;
+
     /// Everything said so far.
     const std::vector<Call>& calls() const { return calls_; }
     /// When home was started by decision; nothing when the plan ran out by itself.
