@@ -12,8 +12,9 @@ endfunction()
 
 # One test program a folder: handrail_test(plan DEPS plan PRIVATE rapidcheck)
 # SANITIZED: ./test runs it under the address and undefined-behaviour sanitizers as well.
+# FILTER: only these tests (as in --gtest_filter) are found; the folder's CMakeLists.txt adds the others its own way.
 function(handrail_test name)
-  cmake_parse_arguments(ARG "SANITIZED" "" "DEPS;PRIVATE" ${ARGN})
+  cmake_parse_arguments(ARG "SANITIZED" "FILTER" "DEPS;PRIVATE" ${ARGN})
   file(GLOB sources CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/*.cpp)
   add_executable(${name}_test ${sources})
   list(TRANSFORM ARG_DEPS PREPEND handrail_)
@@ -28,7 +29,7 @@ function(handrail_test name)
     add_dependencies(sanitized ${name}_test)
   endif()
   gtest_discover_tests(${name}_test WORKING_DIRECTORY ${CMAKE_SOURCE_DIR} DISCOVERY_TIMEOUT 120
-                       PROPERTIES LABELS quick TIMEOUT 300)
+                       TEST_FILTER "${ARG_FILTER}" PROPERTIES LABELS quick TIMEOUT 300)
 endfunction()
 
 function(handrail_warnings target)

@@ -32,7 +32,9 @@ live::PlanAdopted kept_or_fail(const Options& options, const OpenDay& open) {
                              options.from, made_at, live::number(open.seen())));
         for (const auto& one : json.at("options")) {
             if (one.at("id") != options.id) continue;
-            live::PlanAdopted adopted{options.id, one.at("title"), one.at("timeline"), one.at("dropped")};
+            live::PlanAdopted adopted{options.id, one.at("title"), one.at("timeline"), one.at("dropped"), {}};
+            for (const auto& use : one.value("uses", nlohmann::json::array()))
+                adopted.uses.emplace_back(use.at("item"), use.at("by"));
             const auto timeline = read_timeline(open.outing, adopted.timeline, options.from);
             if (!timeline) fail(timeline.errors());
             return adopted;

@@ -15,9 +15,12 @@ struct Exit {
 void add_adopt(CLI::App& app);
 void add_bench(CLI::App& app);
 void add_brief(CLI::App& app);
+void add_carry_over(CLI::App& app);
 void add_check(CLI::App& app);
 void add_close(CLI::App& app);
+void add_explain(CLI::App& app);
 void add_export(CLI::App& app);
+void add_hand_over(CLI::App& app);
 void add_import(CLI::App& app);
 void add_learn(CLI::App& app);
 void add_log(CLI::App& app);
@@ -30,5 +33,6 @@ void add_serve(CLI::App& app);
 void add_sky(CLI::App& app);
 void add_status(CLI::App& app);
 void add_suits(CLI::App& app);
+void add_walk_through(CLI::App& app);
 
 }  // namespace handrail::cli

@@ -7,7 +7,7 @@
 #include "cli/commands.h"
 #include "cli/terminal.h"
 #include "live/session.h"
-#include "store/sqlite_journal.h"
+#include "store/journals.h"
 
 namespace handrail::cli {
 namespace {
@@ -26,10 +26,10 @@ Utc moment_or_fail(const std::string& at, std::span<const live::Recorded> entrie
     return entries.empty() ? planned_pet_zero : live::moment(entries, entries.front().entry.happened);
 }
 
-std::unique_ptr<OpenDay> open_day_or_fail(const std::filesystem::path& file, const std::string& at) {
+std::unique_ptr<OpenDay> open_day_or_fail(const std::string& file, const std::string& at) {
     auto day = std::make_unique<OpenDay>();
-    day->file = file;
-    auto opened = store::open_sqlite_journal(file);
+    day->file = store::shown(file);
+    auto opened = store::open_journal(file);
     if (const auto* error = std::get_if<store::StoreError>(&opened)) fail(error->what);
     day->journal = std::get<0>(std::move(opened));
     auto read = day->journal->read(live::Position{0});
@@ -37,7 +37,7 @@ std::unique_ptr<OpenDay> open_day_or_fail(const std::filesystem::path& file, con
     if (const auto* tampered = std::get_if<store::Tampered>(&read)) fail(tampered->what);
     day->entries = std::get<0>(std::move(read));
     auto outing = live::outing_of(day->entries);
-    if (const auto* error = std::get_if<std::string>(&outing)) fail(fmt::format("{}: {}", file.string(), *error));
+    if (const auto* error = std::get_if<std::string>(&outing)) fail(fmt::format("{}: {}", day->file, *error));
     day->outing = std::get<Outing>(std::move(outing));
     day->windows = live::windows_for(day->outing);
     // A PET on the command line counts from the PET zero of the whole record, so that is looked up first.

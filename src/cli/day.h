@@ -1,6 +1,5 @@
 #pragma once
 
-#include <filesystem>
 #include <memory>
 #include <optional>
 #include <string>
@@ -22,7 +21,7 @@ Utc clock_now();
 Utc moment_or_fail(const std::string& at, std::span<const live::Recorded> entries, Utc planned_pet_zero, Utc pet_zero);
 
 struct OpenDay {
-    std::filesystem::path file;
+    std::string file;  ///< the journal, as messages name it
     std::unique_ptr<store::Journal> journal;
     std::vector<live::Recorded> entries;
     Outing outing;
@@ -31,8 +30,9 @@ struct OpenDay {
 
     live::Position seen() const { return entries.empty() ? live::Position{0} : entries.back().position; }
 };
-/// Fails with a sentence when the journal cannot be opened, was changed afterwards, or holds no outing.
-std::unique_ptr<OpenDay> open_day_or_fail(const std::filesystem::path& file, const std::string& at);
+/// `journal`: a file, or postgresql://user@host/database#name. Fails with a sentence when it
+/// cannot be opened, was changed afterwards, or holds no outing.
+std::unique_ptr<OpenDay> open_day_or_fail(const std::string& journal, const std::string& at);
 
 /// "console", "medical" or "public"; or fails.
 live::Reader reader_or_fail(const std::string& word);

@@ -16,10 +16,13 @@ int run(int argc, char** argv) {
     app.set_version_flag("--version", "handrail 0.1.0");
     // In the order of the work: before, on the day, after.
     add_check(app);
+    add_hand_over(app);
     add_import(app);
     add_plan(app);
+    add_explain(app);
     add_sky(app);
     add_suits(app);
+    add_walk_through(app);
     add_prebreathe(app);
     add_risk(app);
     add_brief(app);
@@ -30,6 +33,7 @@ int run(int argc, char** argv) {
     add_options(app);
     add_adopt(app);
     add_close(app);
+    add_carry_over(app);
     add_export(app);
     add_learn(app);
     add_bench(app);

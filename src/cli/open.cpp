@@ -10,7 +10,7 @@
 #include "cli/terminal.h"
 #include "live/session.h"
 #include "sky/windows.h"
-#include "store/sqlite_journal.h"
+#include "store/journals.h"
 
 namespace handrail::cli {
 namespace {
@@ -42,13 +42,14 @@ void run(const Options& options) {
     const std::string path = std::filesystem::absolute(options.outing).lexically_normal().string();
     const live::Entry first = live::opening(source, path, plan, author_or_user(options.author), now);
     if (!live::can_be_written(first)) fail("the outing's name or path is not UTF-8 text; rename it.");
-    auto created = store::create_sqlite_journal(options.journal);
+    auto created = store::create_journal(options.journal);
     if (const auto* error = std::get_if<store::StoreError>(&created)) fail(error->what);
     const auto appended = std::get<0>(created)->append(first, live::Position{0});
     if (const auto* error = std::get_if<store::StoreError>(&appended)) fail(error->what);
-    fmt::print("{}: the day of {} is open; planned PET zero {}, both in at PET {}.\n", options.journal, outing.name,
-               print_utc(plan.pet_zero), print_pet(plan.finish()));
-    fmt::print("The journal will hold medical entries; only its owner may read the file.\n{}\n", caution);
+    fmt::print("{}: the day of {} is open; planned PET zero {}, both in at PET {}.\n", store::shown(options.journal),
+               outing.name, print_utc(plan.pet_zero), print_pet(plan.finish()));
+    fmt::print("The journal will hold medical entries; see to it that only those who may can read {}.\n{}\n",
+               store::is_file(options.journal) ? "the file (it is its owner's alone now)" : "the database", caution);
     if (any_broken(findings)) fmt::print(stderr, "The timeline breaks rules; handrail check names them.\n");
 }
 
@@ -60,7 +61,10 @@ void add_open(CLI::App& app) {
     command->footer("Example: handrail open demo/larkspur/outing.toml --timeline plan.json --journal day.journal");
     command->add_option("outing", options->outing, "outing file (TOML)")->required();
     command->add_option("--timeline", options->timeline, "the plan in force (JSON, from handrail plan)")->required();
-    command->add_option("--journal", options->journal, "the journal file to make")->required();
+    command
+        ->add_option("--journal", options->journal,
+                     "the journal to make: a file, or postgresql://user@host/database#name")
+        ->required();
     command->add_option("--author", options->author, "who writes (default: whoever is logged in)");
     command->add_option("--at", options->at, "the moment: UTC, or PET of the plan");
     command->add_flag("--anyway", options->anyway, "take a timeline made from another version of the outing file");

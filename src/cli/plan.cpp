@@ -1,11 +1,13 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include <algorithm>
 #include <chrono>
 #include <cstdio>
 
 #include "cli/commands.h"
 #include "cli/terminal.h"
+#include "edit/edit_json.h"
 #include "plan/planner.h"
 #include "risk/robust.h"
 #include "sky/windows.h"
@@ -20,7 +22,9 @@ struct Options {
     int threads = 0;
     bool json = false, quiet = false, robust = false;
     int candidates = 400;
-    std::vector<std::string> without, must;
+    std::vector<std::string> without, must, pins, gives, before, forbid, closed;
+    std::string wishes, keep;
+    double keep_worth = 0;
 };
 
 Milliseconds budget_or_fail(const std::string& text) {
@@ -40,6 +44,67 @@ TaskId task_or_fail(const Outing& outing, const std::string& key) {
     std::string known;
     for (const Task& task : outing.tasks) known += (known.empty() ? "" : ", ") + task.key;
     fail(fmt::format("there is no task \"{}\"; the outing has {}.", key, known));
+}
+
+StepId step_or_fail(const Outing& outing, const std::string& label) {
+    for (const Step& step : outing.steps)
+        if (step.label == label) return step.id;
+    fail(fmt::format("there is no step \"{}\"; steps are named like \"{}\".", label,
+                     outing.steps.empty() ? "valve.open" : outing.steps.front().label));
+}
+
+Crew crew_or_fail(const std::string& text, const std::string& option) {
+    for (const Crew c : both_crew)
+        if (text == word(c)) return c;
+    fail(fmt::format("{}: expected EV1 or EV2, found \"{}\".", option, text));
+}
+
+/// "left=right"
+std::pair<std::string, std::string> halves_or_fail(const std::string& text, const std::string& option,
+                                                   const std::string& example) {
+    const std::size_t cut = text.find('=');
+    if (cut == std::string::npos || cut == 0 || cut + 1 == text.size())
+        fail(fmt::format("{}: expected something like \"{}\", found \"{}\".", option, example, text));
+    return {text.substr(0, cut), text.substr(cut + 1)};
+}
+
+Pet pet_or_fail(const std::string& text, const Outing& outing) {
+    return to_pet(instant_or_fail(text, outing.pet_zero), outing.pet_zero);
+}
+
+plan::Wishes wishes_or_fail(const Options& options, const Outing& outing) {
+    plan::Wishes wishes;
+    if (!options.wishes.empty()) {
+        auto read = edit::read_wishes(outing, text_or_fail(options.wishes), options.wishes);
+        if (!read) fail(read.errors());
+        wishes = std::move(read).value();
+    }
+    for (const std::string& text : options.pins) {
+        const auto [step, time] = halves_or_fail(text, "--pin", "valve.open=01:20");
+        const Pet at = pet_or_fail(time, outing);
+        wishes = edit::with(std::move(wishes), edit::Pin{step_or_fail(outing, step), at, at});
+    }
+    for (const std::string& text : options.gives) {
+        const auto [task, lead] = halves_or_fail(text, "--give", "valve=EV2");
+        wishes = edit::with(std::move(wishes), edit::Give{task_or_fail(outing, task), crew_or_fail(lead, "--give")});
+    }
+    for (const std::string& text : options.before) {
+        const auto [first, then] = halves_or_fail(text, "--before", "camera.1=valve.open");
+        wishes =
+            edit::with(std::move(wishes), edit::PutBefore{step_or_fail(outing, first), step_or_fail(outing, then)});
+    }
+    for (const std::string& text : options.forbid) {
+        const auto [step, crew] = halves_or_fail(text, "--forbid", "valve.open=EV1");
+        wishes =
+            edit::with(std::move(wishes), edit::Forbid{step_or_fail(outing, step), crew_or_fail(crew, "--forbid")});
+    }
+    for (const std::string& id : options.closed) {
+        const auto site = std::ranges::find(outing.station.worksites, id, &Worksite::id);
+        if (site == outing.station.worksites.end()) fail(fmt::format("--close: there is no worksite \"{}\".", id));
+        wishes.closed.push_back(static_cast<WorksiteId>(site - outing.station.worksites.begin()));
+    }
+    if (const auto why = plan::contradiction(outing, wishes)) fail(*why);
+    return wishes;
 }
 
 /// Summary lines on stderr, so that stdout stays a table or a file.
@@ -97,6 +162,19 @@ void run(const Options& options) {
         if (!old) fail(old.errors());
         freedom.start_from = std::move(old).value();
     }
+    freedom.wishes = wishes_or_fail(options, outing);
+    if (!options.keep.empty() || options.keep_worth > 0) {
+        if (!freedom.start_from) fail("--keep needs the timeline that is to be kept: name it with --from.");
+        plan::Keep keep{*freedom.start_from, Seconds{300}, options.keep_worth};
+        if (!options.keep.empty()) {
+            const auto price = parse_duration(options.keep);
+            const Seconds* seconds = std::get_if<Seconds>(&price);
+            if (!seconds || *seconds < Seconds{0} || *seconds > std::chrono::hours{24})
+                fail(fmt::format("--keep: expected a time such as \"5 min\", found \"{}\".", options.keep));
+            keep.price = *seconds;
+        }
+        freedom.keep = std::move(keep);
+    }
 
     const auto begin = std::chrono::steady_clock::now();
     const auto progress = [&](const plan::Progress& p) {
@@ -140,6 +218,16 @@ void add_plan(CLI::App& app) {
         ->excludes("--robust");
     command->add_option("--must", options->must, "treat this task as required; may be repeated")->excludes("--robust");
     command->add_option("--from", options->from, "start from this timeline");
+    command->add_option("--keep", options->keep,
+                        "with --from: keep the old plan; one change less may cost so much time, such as \"5 min\"");
+    command->add_option("--keep-worth", options->keep_worth, "with --from: ... and so much value (default 0)")
+        ->check(CLI::Range(0.0, 1e6));
+    command->add_option("--pin", options->pins, "STEP=PET: the step starts exactly then; may be repeated");
+    command->add_option("--give", options->gives, "TASK=EV1 or EV2: who leads it; may be repeated");
+    command->add_option("--before", options->before, "STEP=STEP: the first ends before the second starts");
+    command->add_option("--forbid", options->forbid, "STEP=EV1 or EV2: takes no part in it; may be repeated");
+    command->add_option("--close", options->closed, "worksite where nobody works or passes; may be repeated");
+    command->add_option("--wishes", options->wishes, "all of these from a file (JSON), as the console keeps them");
     command->add_option("--out", options->out, "write the timeline to this file (JSON)");
     command->add_flag("--json", options->json, "print the timeline as JSON instead of a table");
     command->add_flag("--quiet", options->quiet, "no progress on stderr");

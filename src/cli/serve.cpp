@@ -19,7 +19,7 @@
 #include "serve/assets.h"
 #include "serve/server.h"
 #include "sky/windows.h"
-#include "store/sqlite_journal.h"
+#include "store/journals.h"
 
 namespace handrail::cli {
 namespace {
@@ -95,7 +95,7 @@ struct Opened {
 
 /// A new journal whose first entry holds the outing's texts and the plan. Everything that can be wrong with them is
 /// found before the file is made.
-Opened new_day(const std::filesystem::path& file, const Options& options) {
+Opened new_day(const std::string& file, const Options& options) {
     Result<OutingWithTexts> read = read_outing_with_texts(options.outing);
     if (!read) fail(read.errors());
     OutingWithTexts source = std::move(read).value();
@@ -104,31 +104,32 @@ Opened new_day(const std::filesystem::path& file, const Options& options) {
     const std::string path = std::filesystem::absolute(options.outing).lexically_normal().string();
     const live::Entry first = live::opening(source, path, timeline, options.author, clock());
     if (!live::can_be_written(first)) fail("The outing's name, its path or the author is not UTF-8 text; rename it.");
-    std::unique_ptr<store::Journal> journal = opened_or_fail(store::create_sqlite_journal(file));
+    std::unique_ptr<store::Journal> journal = opened_or_fail(store::create_journal(file));
     const auto done = journal->append(first, live::Position{0});
     if (const auto* error = std::get_if<store::StoreError>(&done)) fail(error->what);
-    fmt::print(stderr, "New journal: {}\n", file.string());
+    fmt::print(stderr, "New journal: {}\n", store::shown(file));
     return {std::move(journal), std::move(source.outing), clock};
 }
 
-Opened old_day(const std::filesystem::path& file, const Options& options) {
-    std::unique_ptr<store::Journal> journal = opened_or_fail(store::open_sqlite_journal(file));
+Opened old_day(const std::string& file, const Options& options) {
+    std::unique_ptr<store::Journal> journal = opened_or_fail(store::open_journal(file));
     const auto read = journal->read(live::Position{0});
     if (const auto* error = std::get_if<store::StoreError>(&read)) fail(error->what);
     if (const auto* tampered = std::get_if<store::Tampered>(&read)) fail(tampered->what);
     const auto& entries = std::get<std::vector<live::Recorded>>(read);
     auto outing = live::outing_of(entries);
-    if (const auto* trouble = std::get_if<std::string>(&outing)) fail(fmt::format("{}: {}", file.string(), *trouble));
-    fmt::print(stderr, "Going on with the journal {}\n", file.string());
+    if (const auto* trouble = std::get_if<std::string>(&outing))
+        fail(fmt::format("{}: {}", store::shown(file), *trouble));
+    fmt::print(stderr, "Going on with the journal {}\n", store::shown(file));
     Outing kept = std::get<Outing>(std::move(outing));
     const Utc planned = kept.pet_zero;
     return {std::move(journal), std::move(kept), clock_of(options, planned, entries)};
 }
 
-std::filesystem::path journal_file(const Options& options) {
+std::string journal_file(const Options& options) {
     if (!options.journal.empty()) return options.journal;
     if (options.outing.empty()) fail("Name an outing file to open a new day, or --journal FILE to go on with one.");
-    return std::filesystem::path(options.outing).replace_extension(".handrail");
+    return std::filesystem::path(options.outing).replace_extension(".handrail").string();
 }
 
 std::optional<serve::Tokens> tokens_of(const std::string& file) {
@@ -150,11 +151,12 @@ void run(const Options& options) {
     how.port = options.port;
     how.tokens = tokens_of(options.tokens);
     how.practice_clock = options.practice || !options.as_if.empty();
-    const std::filesystem::path file = journal_file(options);
-    std::error_code ignored;
-    const bool there = std::filesystem::exists(file, ignored);
+    const std::string file = journal_file(options);
+    const auto found = store::journal_is_there(file);
+    if (const auto* error = std::get_if<store::StoreError>(&found)) fail(error->what);
+    const bool there = std::get<bool>(found);
     if (!there && options.outing.empty())
-        fail(fmt::format("{}: there is no such journal; name an outing file to open a new day.", file.string()));
+        fail(fmt::format("{}: there is no such journal; name an outing file to open a new day.", store::shown(file)));
     try {
         // The port first: whoever cannot serve has not made a journal either.
         serve::Server server(std::move(how));
@@ -167,7 +169,7 @@ void run(const Options& options) {
         fmt::print("{}\n{}\n", server.address(), caution);
         std::fflush(stdout);
         server.run(backend, day.clock, serve::StopOn::signals);
-        fmt::print(stderr, "Ended; every acknowledged entry is in {}\n", file.string());
+        fmt::print(stderr, "Ended; every acknowledged entry is in {}\n", store::shown(file));
     } catch (const serve::CannotListen& error) {
         fail(error.sentence);
     }

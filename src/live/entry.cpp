@@ -85,10 +85,11 @@ std::string_view word(ItemPlaced::Where where) {
 namespace {
 // In the order of Body.
 constexpr std::string_view kinds[] = {
-    "outing_opened",  "pet_zero",      "phase",      "step_started", "step_finished", "step_skipped",
-    "step_undone",    "step_delayed",  "hold",       "resume",       "item_placed",   "crew_placed",
-    "gloves_checked", "suit_reading",  "note",       "decision",     "plan_adopted",  "task_dropped",
-    "crew_able",      "arm_available", "stand_down", "closed",       "struck"};
+    "outing_opened", "pet_zero", "phase",        "step_started", "step_finished", "step_skipped",      "step_undone",
+    "step_delayed",  "hold",     "resume",       "item_placed",  "crew_placed",   "gloves_checked",    "suit_reading",
+    "note",          "decision", "plan_adopted", "task_dropped", "crew_able",     "arm_available",     "stand_down",
+    "closed",        "struck",   "condition",    "worksite",     "item_replaced", "pet_zero_expected", "oxygen",
+    "crew_inside"};
 static_assert(std::size(kinds) == std::variant_size_v<Body>);
 }  // namespace
 

@@ -4,6 +4,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <variant>
 #include <vector>
 
@@ -74,7 +75,7 @@ struct StepSkipped {
 struct StepUndone {
     std::string step;
 };
-/// A running step will take this much longer than was thought.
+/// A step, running or still to come, will take this much longer than was thought.
 struct StepDelayed {
     std::string step;
     Seconds by{};
@@ -117,6 +118,8 @@ struct PlanAdopted {
     std::string option, title;         ///< id and words of the option, as offered
     std::string timeline;              ///< timeline JSON, whole
     std::vector<std::string> dropped;  ///< tasks left out by it
+    /// Items that stand in for others from here on, as in ItemReplaced: {item, by}.
+    std::vector<std::pair<std::string, std::string>> uses{};
 };
 struct TaskDropped {
     std::string task, reason;
@@ -138,12 +141,48 @@ struct StandDown {
 struct Closed {
     std::string text;
 };
+/// A condition that steps wait for ("coverage") does not hold from now on, whatever was foreseen, until the moment
+/// named or until it is said to hold again.
+struct ConditionChanged {
+    std::string condition;
+    bool holds = false;
+    std::optional<Utc> until;  ///< only where it does not hold
+    std::string reason;
+};
+/// Nobody works at a worksite from now on (sharp edges, leak, thruster), until the moment named or until it is open
+/// again.
+struct WorksiteClosed {
+    std::string worksite;
+    bool closed = true;
+    std::optional<Utc> until;  ///< only where it is closed
+    std::string reason;
+};
+/// From now on `by` serves wherever a step needs `item`.
+struct ItemReplaced {
+    std::string item, by;
+};
+/// PET zero is expected at this instant, later than planned.
+struct PetZeroExpected {
+    Utc at;
+    std::string reason;
+};
+/// During prebreathe: the mask or helmet is off (a break), or on again.
+struct OxygenBreathed {
+    Crew crew{};
+    bool on = false;
+    std::string reason;
+};
+/// One of the two is back in the airlock and stays there while the other is still outside.
+struct CrewInside {
+    Crew crew{};
+};
 /// Takes back the entry named in Entry::corrects and puts nothing in its place.
 struct Struck {};
 
 using Body = std::variant<OutingOpened, PetZero, PhaseBegan, StepStarted, StepFinished, StepSkipped, StepUndone,
                           StepDelayed, HoldBegan, Resumed, ItemPlaced, CrewPlaced, GlovesChecked, SuitReading, Note,
-                          Decision, PlanAdopted, TaskDropped, CrewAble, ArmAvailable, StandDown, Closed, Struck>;
+                          Decision, PlanAdopted, TaskDropped, CrewAble, ArmAvailable, StandDown, Closed, Struck,
+                          ConditionChanged, WorksiteClosed, ItemReplaced, PetZeroExpected, OxygenBreathed, CrewInside>;
 
 struct Entry {
     Utc logged, happened;

@@ -85,7 +85,13 @@ json body_json(const Body& body) {
                 return json{{"text", b.text}};
             },
             [](const PlanAdopted& b) {
-                return json{{"dropped", b.dropped}, {"option", b.option}, {"timeline", b.timeline}, {"title", b.title}};
+                json j{{"dropped", b.dropped}, {"option", b.option}, {"timeline", b.timeline}, {"title", b.title}};
+                if (!b.uses.empty()) {
+                    json uses = json::array();
+                    for (const auto& [item, by] : b.uses) uses.push_back({{"by", by}, {"item", item}});
+                    j["uses"] = std::move(uses);
+                }
+                return j;
             },
             [](const TaskDropped& b) {
                 return json{{"reason", b.reason}, {"task", b.task}};
@@ -103,6 +109,28 @@ json body_json(const Body& body) {
                 return json{{"text", b.text}};
             },
             [](const Struck&) { return json::object(); },
+            [](const ConditionChanged& b) {
+                json j{{"condition", b.condition}, {"holds", b.holds}, {"reason", b.reason}};
+                if (b.until) j["until"] = print_utc(*b.until);
+                return j;
+            },
+            [](const WorksiteClosed& b) {
+                json j{{"closed", b.closed}, {"reason", b.reason}, {"worksite", b.worksite}};
+                if (b.until) j["until"] = print_utc(*b.until);
+                return j;
+            },
+            [](const ItemReplaced& b) {
+                return json{{"by", b.by}, {"item", b.item}};
+            },
+            [](const PetZeroExpected& b) {
+                return json{{"at", print_utc(b.at)}, {"reason", b.reason}};
+            },
+            [](const OxygenBreathed& b) {
+                return json{{"crew", word(b.crew)}, {"on", b.on}, {"reason", b.reason}};
+            },
+            [](const CrewInside& b) {
+                return json{{"crew", word(b.crew)}};
+            },
         },
         body);
 }
@@ -189,7 +217,16 @@ OutingOpened read_opened(Fields& f) {
 }
 
 PlanAdopted read_adopted(Fields& f) {
-    PlanAdopted b{f.text("option"), f.text("title"), f.text("timeline"), {}};
+    PlanAdopted b{f.text("option"), f.text("title"), f.text("timeline"), {}, {}};
+    if (f.has("uses")) {
+        const json* uses = f.find("uses");
+        if (!uses->is_array()) f.wrong("\"uses\" should be a list");
+        for (const json& one : *uses) {
+            Fields u(one, "one of \"uses\"");
+            b.uses.emplace_back(u.text("item"), u.text("by"));
+            if (!u.error().empty()) f.wrong(u.error());
+        }
+    }
     const json* dropped = f.find("dropped");
     if (dropped == nullptr) return b;
     if (!dropped->is_array()) f.wrong("\"dropped\" should be a list");
@@ -234,6 +271,14 @@ Body read_body(const std::string& kind_word, Fields& f) {
     if (kind_word == "stand_down") return StandDown{f.one_of("stand_down", stand_downs, word_of), f.text("reason")};
     if (kind_word == "closed") return Closed{f.text("text")};
     if (kind_word == "struck") return Struck{};
+    const auto until = [&f] { return f.has("until") ? std::optional(f.utc("until")) : std::nullopt; };
+    if (kind_word == "condition")
+        return ConditionChanged{f.text("condition"), f.yes("holds"), until(), f.text("reason")};
+    if (kind_word == "worksite") return WorksiteClosed{f.text("worksite"), f.yes("closed"), until(), f.text("reason")};
+    if (kind_word == "item_replaced") return ItemReplaced{f.text("item"), f.text("by")};
+    if (kind_word == "pet_zero_expected") return PetZeroExpected{f.utc("at"), f.text("reason")};
+    if (kind_word == "oxygen") return OxygenBreathed{f.crew("crew"), f.yes("on"), f.text("reason")};
+    if (kind_word == "crew_inside") return CrewInside{f.crew("crew")};
     f.wrong(fmt::format("\"{}\" is not a kind of entry this version knows", kind_word));
     return Struck{};
 }

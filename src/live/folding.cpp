@@ -28,6 +28,7 @@ Folding::Folding(const Outing& outing, Day& day) : outing_(outing), day_(day) {
     day.dropped_because.assign(outing.tasks.size(), std::nullopt);
     day.skipped_because.assign(steps, std::nullopt);
     day.delay.assign(steps, Seconds{0});
+    for (std::size_t i = 0; i < outing.items.size(); ++i) day.stands_in.push_back(static_cast<ItemId>(i));
 
     const std::size_t sites = outing.station.worksites.size();
     length_m_.assign(sites * sites, std::numeric_limits<double>::infinity());
@@ -220,6 +221,14 @@ void Folding::on(const PlanAdopted& adopted, const Context& context) {
             dropped_[index(*task)] = true;
             day_.dropped_because[index(*task)] = {context.position, context.visibility, adopted.title};
         }
+    for (const auto& [item, by] : adopted.uses) on(ItemReplaced{item, by}, context);
+}
+
+void Folding::on(const ItemReplaced& replaced, const Context& context) {
+    const auto item = find_item(outing_, replaced.item);
+    const auto by = find_item(outing_, replaced.by);
+    if (!item || !by) return cannot(context, "it names an item that the outing does not have");
+    day_.stands_in[index(*item)] = *by;
 }
 
 void Folding::on(const TaskDropped& drop, const Context& context) {
@@ -231,7 +240,29 @@ void Folding::on(const TaskDropped& drop, const Context& context) {
 
 void Folding::on(const CrewAble& able, const Context& context) {
     people_[index(able.crew)].able = able.able;
+    if (able.able) day_.stays_inside[index(able.crew)] = false;
     day_.able_visibility[index(able.crew)] = context.visibility;
+}
+
+void Folding::on(const CrewInside& inside, const Context& context) {
+    Person& person = people_[index(inside.crew)];
+    if (!person.outside) return cannot(context, "they are not outside");
+    stop_running(inside.crew, std::max(context.at, person.free));
+    squeeze(inside.crew, approach(inside.crew, std::nullopt, outing_.station.airlock), context.at);
+    person.at = person.anchor = outing_.station.airlock;
+    person.able = false;
+    day_.stays_inside[index(inside.crew)] = true;
+    day_.able_visibility[index(inside.crew)] = context.visibility;
+}
+
+// Read before folding, because they move PET zero and the windows (state.cpp, morning.cpp).
+void Folding::on(const PetZeroExpected&, const Context&) {}
+void Folding::on(const OxygenBreathed&, const Context&) {}
+void Folding::on(const ConditionChanged& changed, const Context& context) {
+    if (!day_.windows.knows(changed.condition)) cannot(context, "it names a condition that nothing here waits for");
+}
+void Folding::on(const WorksiteClosed& closed, const Context& context) {
+    if (!find_worksite(outing_, closed.worksite)) cannot(context, "it names a worksite that the outing does not have");
 }
 
 void Folding::on(const ArmAvailable& arm, const Context& context) {
@@ -296,7 +327,8 @@ void Folding::start_step(const Step& step, Crew lead, Pet at, bool assumed) {
                                         (place.where == ItemPlace::Where::in_bag &&
                                          items_[index(place.bag)].where == ItemPlace::Where::loose &&
                                          items_[index(place.bag)].site == *step.at)));
-                if (!in_reach) items_[index(item)] = carried_by(crew.front());
+                const bool replaced = day_.stands_in[index(item)] != item;
+                if (!in_reach && !replaced) items_[index(item)] = carried_by(crew.front());
             }
     }
     if (step.arm != ArmUse::none && step.at) {

@@ -74,6 +74,12 @@ private:
     void on(const StandDown&, const Context&);
     void on(const Closed&, const Context&);
     void on(const Struck&, const Context&);
+    void on(const ConditionChanged&, const Context&);
+    void on(const WorksiteClosed&, const Context&);
+    void on(const ItemReplaced&, const Context&);
+    void on(const PetZeroExpected&, const Context&);
+    void on(const OxygenBreathed&, const Context&);
+    void on(const CrewInside&, const Context&);
 
     void cannot(const Context& context, std::string why);
     std::optional<StepId> step_named(const std::string& label, const Context& context);

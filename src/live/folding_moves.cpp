@@ -1,7 +1,7 @@
 #include <algorithm>
 
 #include "live/folding.h"
-#include "plan/planner.h"
+#include "live/ways.h"
 
 /// What lies between two steps: read from the plan, squeezed in where a later fact proves it, assumed up to now.
 namespace handrail::live::detail {
@@ -27,22 +27,6 @@ bool is_move(ActivityKind kind) {
             return false;
     }
     return false;
-}
-
-Seconds walking_time(const Outing& outing, Crew crew, const std::vector<WorksiteId>& path, SizeClass load) {
-    Seconds total{0};
-    for (std::size_t i = 1; i < path.size(); ++i) {
-        std::optional<Seconds> leg;
-        for (const Route& route : outing.station.routes) {
-            const bool joins =
-                (route.a == path[i - 1] && route.b == path[i]) || (route.b == path[i - 1] && route.a == path[i]);
-            if (!joins) continue;
-            const Seconds time = translation_time(outing.rules, outing.person(crew), route, load);
-            if (!leg || time < *leg) leg = time;
-        }
-        total += leg.value_or(Seconds{0});
-    }
-    return total;
 }
 
 }  // namespace
@@ -77,36 +61,14 @@ std::optional<std::size_t> Folding::next_planned(Lane lane) const {
 void Folding::add_way(std::vector<Move>& moves, Crew crew, WorksiteId& place, WorksiteId& anchor, WorksiteId to) const {
     if (place == to && (to != outing_.station.airlock || anchor == to)) return;
     const SizeClass load = load_of(crew);
-    auto way = plan::quickest_way(outing_, crew, place, to, anchor, load);
-    if (!way && load >= SizeClass::large) way = plan::quickest_way(outing_, crew, place, to, anchor, SizeClass::medium);
-    if (!way) {
-        place = to;
-        return;
+    auto way = way_there(outing_, crew, place, anchor, to, load);
+    if (!way && load >= SizeClass::large) way = way_there(outing_, crew, place, anchor, to, SizeClass::medium);
+    if (way) {
+        for (WayPart& part : way->parts)
+            moves.push_back({part.kind, part.duration, std::move(part.path), {}, {}, {}, {}});
+        anchor = way->anchor;
     }
-    std::vector<WorksiteId> stretch{place};
-    std::size_t swap = 0;
-    const auto walk = [&] {
-        if (stretch.size() > 1)
-            moves.push_back(
-                {ActivityKind::translate, walking_time(outing_, crew, stretch, load), stretch, {}, {}, {}, {}});
-        stretch = {stretch.back()};
-    };
-    const auto swap_here = [&] {
-        while (swap < way->swaps.size() && way->swaps[swap] == stretch.back()) {
-            walk();
-            moves.push_back({ActivityKind::tether_swap, outing_.rules.tether_swap, {way->swaps[swap]}, {}, {}, {}, {}});
-            ++swap;
-        }
-    };
-    swap_here();
-    for (std::size_t i = 0; i < way->path.size(); ++i) {
-        if (way->path[i] == stretch.back()) continue;
-        stretch.push_back(way->path[i]);
-        swap_here();
-    }
-    walk();
     place = to;
-    anchor = way->anchor;
 }
 
 std::vector<Move> Folding::approach(Crew crew, std::optional<std::size_t> planned,

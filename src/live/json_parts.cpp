@@ -146,6 +146,21 @@ OrderedJson activity_json(const Outing& outing, const AsRun& run) {
             {"assumed", run.assumed}};
 }
 
+OrderedJson findings_json(const std::vector<Finding>& findings) {
+    OrderedJson list = OrderedJson::array();
+    for (const Finding& f : findings) {
+        OrderedJson lanes = OrderedJson::array();
+        for (const Lane lane : f.lanes) lanes.push_back(word(lane));
+        list.push_back({{"rule", f.rule},
+                        {"lanes", std::move(lanes)},
+                        {"at_s", pet_s(f.at)},
+                        {"amount", rounded(f.amount)},
+                        {"unit", f.unit},
+                        {"what", f.what}});
+    }
+    return list;
+}
+
 std::string dumped(const OrderedJson& json) { return json.dump(-1, ' ', false, OrderedJson::error_handler_t::replace); }
 
 }  // namespace detail

@@ -5,6 +5,7 @@
 #include <string>
 #include <string_view>
 
+#include "live/options.h"
 #include "live/state.h"
 
 /// Parts that the documents made here have in common.
@@ -30,7 +31,14 @@ OrderedJson place_key(const Outing& outing, const plan::ItemPlace& place);
 std::string_view planned_progress(const Day& day, const Activity& activity);
 /// One activity as docs/status.md has it.
 OrderedJson activity_json(const Outing& outing, const AsRun& run);
+/// Findings as docs/status.md has them.
+OrderedJson findings_json(const std::vector<Finding>& findings);
 /// UTF-8 text without spaces.
 std::string dumped(const OrderedJson& json);
 
 }  // namespace handrail::live::detail
+
+namespace handrail::live {
+/// One option as docs/status.md has it.
+detail::OrderedJson option_json(const Outing& outing, const Option& option);
+}  // namespace handrail::live

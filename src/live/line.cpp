@@ -6,32 +6,14 @@
 #include <charconv>
 #include <cmath>
 
+#include "live/line_names.h"
 #include "outing/nearest.h"
 #include "units/parse.h"
 
 namespace handrail::live {
 namespace {
 
-/// Thrown inside this file only, with the sentence for the person.
-struct Trouble {
-    std::string sentence;
-};
-[[noreturn]] void trouble(std::string sentence) { throw Trouble{std::move(sentence)}; }
-
-std::string lower(std::string_view text) {
-    std::string low(text);
-    for (char& c : low)
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    return low;
-}
-
-/// Without what people type differently each time: "Bag-2", "bag 2" and "bag_2" are one.
-std::string bare(std::string_view text) {
-    std::string result;
-    for (const char c : lower(text))
-        if (c != ' ' && c != '-' && c != '_') result += c;
-    return result;
-}
+using namespace detail;
 
 /// A word as it is matched, and as it was typed.
 struct Word {
@@ -63,9 +45,11 @@ std::vector<Word> words_of(std::string_view line) {
 class LineReader {
 public:
     LineReader(const Outing& outing, std::span<const Recorded> entries, const Day& day, std::string_view line)
-        : outing_(outing), entries_(entries), day_(day), words_(words_of(line)) {}
+        : outing_(outing), names_(outing), entries_(entries), day_(day), words_(words_of(line)) {}
 
     Understood read() {
+        while (!words_.empty() && words_.back().text.size() > 1 && words_.back().text.ends_with('.'))
+            words_.back().text.pop_back();
         if (words_.empty()) trouble("Write what happened, such as \"EV2 started valve.2\" or \"done\".");
         if (is(0, {"note", "decision", "decided"})) return free_text();
         if (is(0, {"fix", "correct"})) return fix();
@@ -77,9 +61,9 @@ public:
     }
 
 private:
-    using Names = std::initializer_list<std::string_view>;
+    using Spellings = std::initializer_list<std::string_view>;
 
-    bool is(std::size_t at, Names names) const {
+    bool is(std::size_t at, Spellings names) const {
         return at < words_.size() && std::ranges::find(names, lower(words_[at].text)) != names.end();
     }
     std::string rest(std::size_t from) const {
@@ -93,7 +77,7 @@ private:
         for (std::size_t i = from; i < words_.size(); ++i) text += (text.empty() ? "" : " ") + words_[i].typed;
         return text;
     }
-    std::optional<std::size_t> find(Names names) const {
+    std::optional<std::size_t> find(Spellings names) const {
         for (std::size_t i = 0; i < words_.size(); ++i)
             if (is(i, names)) return i;
         return std::nullopt;
@@ -191,13 +175,13 @@ private:
     /// PET zero, phases, coming in, what is no longer to be had.
     std::optional<Understood> day_business() {
         const std::string all = lower(rest(0));
-        const auto any = [&](Names names) { return std::ranges::find(names, all) != names.end(); };
+        const auto any = [&](Spellings names) { return std::ranges::find(names, all) != names.end(); };
         const auto phase = [](Phase p) { return Understood{PhaseBegan{p}, {}, {}, {}}; };
         if (any({"pet zero", "pet 0", "zero", "pet"})) return Understood{PetZero{}, {}, {}, {}};
         if (any({"suit-up", "suit up", "suit_up"})) return phase(Phase::suit_up);
         if (any({"prebreathe"})) return phase(Phase::prebreathe);
         if (any({"depress"})) return phase(Phase::depress);
-        if (any({"egress"})) return phase(Phase::egress);
+        if (any({"egress", "hatch open", "hatch opened"})) return phase(Phase::egress);
         if (any({"egress done", "egress finished", "both outside", "outside"})) return phase(Phase::work);
         if (any({"clean-up", "clean up", "clean_up"})) return phase(Phase::clean_up);
         if (any({"ingress"})) return phase(Phase::ingress);
@@ -211,13 +195,114 @@ private:
             return Understood{ArmAvailable{false, said(2)}, {}, {}, {}};
         if (is(0, {"arm"}) && is(1, {"back", "available", "works"}))
             return Understood{ArmAvailable{true, said(2)}, {}, {}, {}};
+        if (auto conditions = world_business()) return conditions;
         const bool leave_out = is(0, {"leave"}) && is(1, {"out"});
         if (leave_out || is(0, {"drop"})) {
             const std::size_t name = leave_out ? 2 : 1;
             if (name >= words_.size()) trouble("Name the task to leave out.");
-            return Understood{TaskDropped{outing_.task(task_named(words_[name].text)).key, said(name + 1)}, {}, {}, {}};
+            return Understood{
+                TaskDropped{outing_.task(names_.task(words_[name].text)).key, said(name + 1)}, {}, {}, {}};
         }
         return std::nullopt;
+    }
+
+    /// Takes "until 03:10" out of the words from `from` on; the rest is the reason.
+    std::optional<Utc> take_until(std::size_t from) {
+        for (std::size_t i = from; i + 1 < words_.size(); ++i) {
+            if (!is(i, {"until", "till"})) continue;
+            const auto time = time_from(words_[i + 1].text);
+            if (!time) continue;
+            words_.erase(words_.begin() + static_cast<std::ptrdiff_t>(i),
+                         words_.begin() + static_cast<std::ptrdiff_t>(i) + 2);
+            if (is(i, {"pet"})) erase(i);
+            return time;
+        }
+        return std::nullopt;
+    }
+
+    /// How many words from `at` on spell a condition the windows know; the longest.
+    std::size_t condition_at(std::size_t at, std::string& name) const {
+        std::size_t length = 0;
+        for (const auto& [key, windows] : day_.windows.all()) {
+            const std::size_t n = static_cast<std::size_t>(std::ranges::count(key.first, ' ')) + 1;
+            std::string typed;
+            for (std::size_t i = at; i < at + n && i < words_.size(); ++i)
+                typed += (typed.empty() ? "" : " ") + words_[i].text;
+            if (n > length && lower(typed) == lower(key.first)) {
+                length = n;
+                name = key.first;
+            }
+        }
+        return length;
+    }
+
+    /// Conditions, closed worksites, what stands in for what, a later PET zero.
+    std::optional<Understood> world_business() {
+        std::string condition;
+        if (is(0, {"no"}) && condition_at(1, condition) > 0) {
+            const auto until = take_until(1);
+            const std::size_t words = condition_at(1, condition);
+            return Understood{ConditionChanged{condition, false, until, said(1 + words)}, {}, {}, {}};
+        }
+        if (const std::size_t n = condition_at(0, condition); n > 0) {
+            if (is(n, {"lost", "gone", "down", "out"})) {
+                const auto until = take_until(n);
+                return Understood{ConditionChanged{condition, false, until, said(n + 1)}, {}, {}, {}};
+            }
+            if (is(n, {"back", "again", "restored"}))
+                return Understood{ConditionChanged{condition, true, {}, said(n + 1)}, {}, {}, {}};
+        }
+        if (is(0, {"hazard"}) && is(1, {"at"}) && words_.size() > 2) {
+            const auto until = take_until(2);
+            return Understood{WorksiteClosed{site_id(words_[2].text), true, until, said(3)}, {}, {}, {}};
+        }
+        if (const auto verb = find({"closed", "shut", "open", "opened"}); verb && *verb > 0) {
+            std::string name;
+            for (std::size_t i = 0; i < *verb; ++i)
+                if (!is(i, {"is"})) name += (name.empty() ? "" : " ") + words_[i].text;
+            if (const auto site = names_.site_if_any(name)) {
+                const bool closed = is(*verb, {"closed", "shut"});
+                const auto until = closed ? take_until(*verb) : std::nullopt;
+                std::size_t reason = *verb + 1;
+                if (is(reason, {"again"})) ++reason;
+                return Understood{WorksiteClosed{outing_.worksite(*site).id, closed, until, said(reason)}, {}, {}, {}};
+            }
+        }
+        if (is(0, {"use"})) return substitute();
+        if (is(0, {"slip"}) || (is(0, {"pet"}) && is(1, {"zero", "0"}) && is(2, {"expected", "slips", "slipped"})))
+            return later_start();
+        return std::nullopt;
+    }
+
+    /// "use driver-2 for driver-1", "use driver 2 instead of driver 1"
+    Understood substitute() const {
+        const auto split = find({"for", "instead", "in"});
+        if (!split || *split < 2) trouble("Write it like \"use driver-2 for driver-1\".");
+        std::string by;
+        for (std::size_t i = 1; i < *split; ++i) by += (by.empty() ? "" : " ") + words_[i].text;
+        std::size_t name = *split + 1;
+        while (is(name, {"of", "place"})) ++name;
+        if (name >= words_.size()) trouble("Name what it is used for, like \"use driver-2 for driver-1\".");
+        return {ItemReplaced{outing_.item(names_.item(rest(name))).id, outing_.item(names_.item(by)).id}, {}, {}, {}};
+    }
+
+    /// "slip 30 min", "PET zero expected 2031-04-05T09:10:00Z"
+    Understood later_start() const {
+        if (day_.pet_running) trouble("PET zero has been logged; fix that entry if its time was another.");
+        if (!is(0, {"slip"})) {
+            const auto at = words_.size() > 3 ? time_from(words_[3].text) : std::nullopt;
+            if (!at) trouble("Write when it is expected, like \"pet zero expected 2031-04-05T09:10:00Z\".");
+            return {PetZeroExpected{*at, said(4)}, {}, {}, {}};
+        }
+        std::size_t used = 1;
+        std::string amount;
+        while (used < words_.size() && (is(used, {"min", "h", "s", "minutes", "minute", "hour", "hours"}) ||
+                                        words_[used].text.find_first_of("0123456789") != std::string::npos))
+            amount += (amount.empty() ? "" : " ") + words_[used++].text;
+        const auto by = parse_duration(amount);
+        const Seconds* seconds = std::get_if<Seconds>(&by);
+        if (seconds == nullptr) trouble("Write by how much, like \"slip 30 min\".");
+        return {PetZeroExpected{day_.pet_zero + *seconds, said(used)}, {}, {}, {}};
     }
 
     std::optional<Understood> hold_business() {
@@ -229,21 +314,6 @@ private:
         const std::size_t reason = !bare_private && is_private ? 2 : 1;
         return Understood{
             HoldBegan{said(reason)}, {}, {}, is_private ? std::optional(Visibility::medical) : std::nullopt};
-    }
-
-    TaskId task_named(const std::string& name) const {
-        for (const Task& task : outing_.tasks)
-            if (bare(task.key) == bare(name) || bare(task.name) == bare(name)) return task.id;
-        std::vector<std::string_view> keys;
-        for (const Task& task : outing_.tasks) keys.push_back(task.key);
-        trouble(fmt::format("There is no task \"{}\"; {}.", name,
-                            handrail::detail::did_you_mean(name, keys, "name it as in the outing file")));
-    }
-
-    std::optional<StepId> step_exactly(const std::string& text) const {
-        for (const Step& step : outing_.steps)
-            if (lower(step.label) == lower(text)) return step.id;
-        return std::nullopt;
     }
 
     std::vector<StepId> running(std::optional<Crew> who) const {
@@ -282,24 +352,6 @@ private:
         trouble(fmt::format("Which one: {}? Name the step or the crew member.", labels(steps)));
     }
 
-    /// A step by label, or the one of a task that can be meant.
-    StepId step_named(const std::string& text, plan::StepStatus wanted) const {
-        if (const auto exact = step_exactly(text)) return *exact;
-        for (const Task& task : outing_.tasks) {
-            if (bare(task.key) != bare(text) && bare(task.name) != bare(text)) continue;
-            for (const StepId id : task.steps)
-                if (day_.situation.steps[index(id)] == wanted) return id;
-            trouble(fmt::format("No step of {} is {}.", task.key,
-                                wanted == plan::StepStatus::running ? "running" : "still to do"));
-        }
-        std::vector<std::string_view> all;
-        for (const Step& step : outing_.steps) all.push_back(step.label);
-        trouble(fmt::format(
-            "There is no step \"{}\"; {}.", text,
-            handrail::detail::did_you_mean(
-                text, all, "name it by its label, such as " + std::string(all.empty() ? "valve.1" : all.front()))));
-    }
-
     std::optional<Understood> step_business() {
         const auto start = find({"started", "start", "starts", "begins", "began"});
         const auto end = find({"finished", "finish", "finishes", "done", "completed"});
@@ -318,17 +370,17 @@ private:
             for (const std::string& other : others) name += (name.empty() ? "" : " ") + other;
             if (start) return started(who, name);
             const StepId step =
-                name.empty() ? the_running(who, "finished") : step_named(name, plan::StepStatus::running);
+                name.empty() ? the_running(who, "finished") : names_.step(name, day_, plan::StepStatus::running);
             return Understood{StepFinished{outing_.step(step).label}, {}, {}, {}};
         }
         if (is(0, {"skip", "skipped"})) {
             if (words_.size() < 2) trouble("Name the step to skip.");
-            const StepId step = step_named(words_[1].text, plan::StepStatus::to_do);
+            const StepId step = names_.step(words_[1].text, day_, plan::StepStatus::to_do);
             return Understood{StepSkipped{outing_.step(step).label, said(2)}, {}, {}, {}};
         }
         if (is(0, {"undo", "undone"})) {
             if (words_.size() != 2) trouble("Name the step that is not done after all, such as \"undo valve.2\".");
-            const StepId step = step_named(words_[1].text, plan::StepStatus::done);
+            const StepId step = names_.step(words_[1].text, day_, plan::StepStatus::done);
             return Understood{StepUndone{outing_.step(step).label}, {}, {}, {}};
         }
         return delay();
@@ -336,7 +388,7 @@ private:
 
     Understood started(std::optional<Crew> who, const std::string& name) const {
         if (!name.empty())
-            return {StepStarted{outing_.step(step_named(name, plan::StepStatus::to_do)).label, who}, {}, {}, {}};
+            return {StepStarted{outing_.step(names_.step(name, day_, plan::StepStatus::to_do)).label, who}, {}, {}, {}};
         if (who) {
             const auto next = next_planned(*who);
             if (!next) trouble(fmt::format("The plan has no further step for {}; name one.", word(*who)));
@@ -369,7 +421,7 @@ private:
             std::optional<Crew> who;
             std::string reason;
             for (std::size_t k = 0; k < words_.size(); ++k) {
-                const auto named = step_exactly(words_[k].text);
+                const auto named = names_.step_exactly(words_[k].text);
                 if (named && !step) {
                     step = named;
                     continue;
@@ -384,14 +436,7 @@ private:
         return std::nullopt;
     }
 
-    std::string site_named(const std::string& text) const {
-        for (const Worksite& site : outing_.station.worksites)
-            if (bare(site.id) == bare(text) || bare(site.name) == bare(text)) return site.id;
-        std::vector<std::string_view> all;
-        for (const Worksite& site : outing_.station.worksites) all.push_back(site.id);
-        trouble(fmt::format("There is no worksite \"{}\"; {}.", text,
-                            handrail::detail::did_you_mean(text, all, "name it as in the outing file")));
-    }
+    std::string site_id(const std::string& text) const { return outing_.worksite(names_.site(text)).id; }
 
     std::optional<Understood> crew_business() {
         const auto who = crew_at(0);
@@ -400,46 +445,36 @@ private:
         if (is(1, {"unable", "cannot", "incapacitated", "ill", "hurt"}))
             return Understood{CrewAble{*who, false, said(2)}, {}, {}, Visibility::medical};
         if (is(1, {"able", "well"})) return Understood{CrewAble{*who, true, said(2)}, {}, {}, Visibility::medical};
+        if (is(1, {"inside"}) || rest(1) == "in the airlock" || rest(1) == "in airlock")
+            return Understood{CrewInside{*who}, {}, {}, {}};
+        if (is(1, {"off", "on"}) && is(2, {"oxygen", "o2"}))
+            return Understood{OxygenBreathed{*who, is(1, {"on"}), said(3)}, {}, {}, {}};
         if (is(1, {"at"}) && words_.size() > 2) {
             const auto anchor = find({"anchor", "anchored", "tether"});
             CrewPlaced placed{*who, {}, {}};
             std::string site;
             for (std::size_t i = 2; i < anchor.value_or(words_.size()); ++i)
                 site += (site.empty() ? "" : " ") + words_[i].text;
-            placed.worksite = site_named(site);
+            placed.worksite = site_id(site);
             if (anchor) {
                 const std::size_t name = is(*anchor + 1, {"at", "anchored"}) ? *anchor + 2 : *anchor + 1;
-                placed.anchor = site_named(rest(name));
+                placed.anchor = site_id(rest(name));
             }
             return Understood{placed, {}, {}, {}};
         }
         return std::nullopt;
     }
 
-    std::optional<ItemId> item_exactly(const std::string& text) const {
-        for (std::size_t i = 0; i < outing_.items.size(); ++i)
-            if (bare(outing_.items[i].id) == bare(text) || bare(outing_.items[i].name) == bare(text))
-                return static_cast<ItemId>(i);
-        return std::nullopt;
-    }
-    ItemId item_named(const std::string& text) const {
-        if (const auto item = item_exactly(text)) return *item;
-        std::vector<std::string_view> all;
-        for (const Item& item : outing_.items) all.push_back(item.id);
-        trouble(fmt::format("There is no item \"{}\"; {}.", text,
-                            handrail::detail::did_you_mean(text, all, "name it as in the outing file")));
-    }
-
     std::optional<Understood> item_business() {
         if (is(0, {"lost"}) && words_.size() > 1)
             return Understood{
-                ItemPlaced{ItemPlaced::Where::lost, outing_.item(item_named(rest(1))).id, {}}, {}, {}, {}};
+                ItemPlaced{ItemPlaced::Where::lost, outing_.item(names_.item(rest(1))).id, {}}, {}, {}, {}};
         const auto verb = find({"left", "at", "lost", "in", "with", "carried", "installed", "moved"});
         if (!verb || *verb == 0) return std::nullopt;
         std::string name;
         for (std::size_t i = 0; i < *verb; ++i)
             if (!is(i, {"is"})) name += (name.empty() ? "" : " ") + words_[i].text;
-        const std::string item = outing_.item(item_named(name)).id;
+        const std::string item = outing_.item(names_.item(name)).id;
         std::size_t place = *verb + 1;
         while (is(place, {"at", "to", "by", "with"})) ++place;
         const std::string where = rest(place);
@@ -450,12 +485,12 @@ private:
             return Understood{ItemPlaced{ItemPlaced::Where::carried, item, std::string(word(*who))}, {}, {}, {}};
         }
         if (is(*verb, {"in"})) {
-            const ItemId bag = item_named(where);
+            const ItemId bag = names_.item(where);
             if (outing_.item(bag).holds <= 0) trouble(fmt::format("{} is not a bag.", outing_.item(bag).id));
             return Understood{ItemPlaced{ItemPlaced::Where::in_bag, item, outing_.item(bag).id}, {}, {}, {}};
         }
         const auto kind = is(*verb, {"installed"}) ? ItemPlaced::Where::installed : ItemPlaced::Where::loose;
-        return Understood{ItemPlaced{kind, item, site_named(where)}, {}, {}, {}};
+        return Understood{ItemPlaced{kind, item, site_id(where)}, {}, {}, {}};
     }
 
     /// "reading EV1 oxygen 0.31 kg", "EV1 co2 42 %", "EV1 battery 120 Wh used"
@@ -515,6 +550,7 @@ private:
     }
 
     const Outing& outing_;
+    Names names_;
     std::span<const Recorded> entries_;
     const Day& day_;
     std::vector<Word> words_;
@@ -552,25 +588,6 @@ Entry entry_of(const Understood& understood, const Day& day, const std::string& 
     entry.corrects = understood.corrects;
     entry.body = understood.body;
     return entry;
-}
-
-std::string_view line_help() {
-    return "done                           the one running step is finished\n"
-           "EV2 started valve.2            also: EV2 started (its next planned step)\n"
-           "EV1 finished                   also: finished valve.2, valve.2 done\n"
-           "skip camera.4 bolt is broken   undo valve.2\n"
-           "valve.2 stuck, +10 min         it takes longer than thought\n"
-           "hold waiting for coverage      hold private (its reason is medical); resume\n"
-           "camera left at W3              also: in bag2, with EV1, installed at W4, lost\n"
-           "EV1 at W3 anchor W1            EV1 gloves\n"
-           "reading EV1 oxygen 0.31 kg     what is left; also 42 %, or ... used\n"
-           "note TEXT                      decision TEXT\n"
-           "drop camera no time            EV1 unable (private)   arm lost   arm back\n"
-           "pet zero   suit-up   prebreathe   depress   egress done   clean-up   ingress   hatch closed   repress "
-           "done\n"
-           "terminate WHY   abort WHY   scrub WHY\n"
-           "fix 12 undo                    fix 12 at 01:10   fix 12 EV1 started valve.2\n"
-           "... at 01:10                   any line may end with the PET or UTC at which it happened";
 }
 
 }  // namespace handrail::live

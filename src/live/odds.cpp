@@ -17,8 +17,7 @@ bool to_do(const plan::Situation& situation, StepId step) {
 }
 
 /// The situation with every task dropped that this timeline does not finish.
-plan::Situation as_chosen(const Outing& outing, const Day& day, const Timeline& timeline) {
-    plan::Situation situation = day.situation;
+plan::Situation as_chosen(const Outing& outing, plan::Situation situation, const Timeline& timeline) {
     std::vector<bool> there(outing.steps.size(), false);
     for (const Activity& activity : timeline.activities)
         if (activity.step) there[index(*activity.step)] = true;
@@ -32,6 +31,8 @@ plan::Situation as_chosen(const Outing& outing, const Day& day, const Timeline& 
 
 std::optional<OddsNow> odds_now(const Outing& outing, const Day& day, const Forecast& forecast, WithGates gates,
                                 int threads) {
+    // A fetched partner is nothing that the simulation plays.
+    if (!day.plan || needs_partner(day)) return std::nullopt;
     if (!can_replan(day) || !forecast.possible || !forecast.timeline) return std::nullopt;
     risk::Options options;
     options.gates = gates == WithGates::yes;
@@ -39,8 +40,10 @@ std::optional<OddsNow> odds_now(const Outing& outing, const Day& day, const Fore
     options.explain = false;
     options.threads = threads;
     options.runs = options.gates ? runs_with_gates : runs_without;
-    const plan::Situation situation = as_chosen(outing, day, *forecast.timeline);
-    const risk::Odds odds = risk::odds_from(outing, day.windows, situation, *forecast.timeline, options);
+    const Present present(outing, day);
+    const plan::Situation situation = as_chosen(outing, present.situation(), *forecast.timeline);
+    const risk::Odds odds =
+        risk::odds_from(present.outing(), present.windows(), situation, *forecast.timeline, options);
     OddsNow now;
     now.position = day.position;
     now.required = odds.required.value;

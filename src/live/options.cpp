@@ -5,128 +5,14 @@
 #include <algorithm>
 #include <set>
 
+#include "live/changes.h"
+#include "live/findings.h"
 #include "live/json_parts.h"
 
 namespace handrail::live {
 namespace {
 
 using detail::OrderedJson;
-using plan::StepStatus;
-
-bool ahead_of(const Forecast& forecast, StepId step) {
-    return std::ranges::any_of(forecast.ahead, [step](const AsRun& run) { return run.activity.step == step; });
-}
-
-bool any_ahead(const Outing& outing, const Forecast& forecast, TaskId task) {
-    return std::ranges::any_of(outing.task(task).steps, [&](StepId step) { return ahead_of(forecast, step); });
-}
-
-bool will_be_done(const Day& day, const Forecast& forecast, const Task& task) {
-    bool any = false;
-    for (const StepId step : task.steps) {
-        const StepStatus status = day.situation.steps[index(step)];
-        if (status == StepStatus::skipped) continue;
-        any = true;
-        if (status == StepStatus::to_do && !ahead_of(forecast, step)) return false;
-    }
-    return any;
-}
-
-/// Rules that would be broken from now on. What the past broke is no choice any more; what is owed at the end is.
-std::vector<Finding> findings_of(const Outing& outing, const Day& day, const Forecast& forecast,
-                                 const std::vector<TaskId>& dropped) {
-    if (!forecast.timeline) return {};
-    CheckOptions facts;
-    facts.dropped = dropped;
-    for (const Task& task : outing.tasks)
-        if (day.situation.dropped[index(task.id)] && std::ranges::find(dropped, task.id) == dropped.end())
-            facts.dropped.push_back(task.id);
-    for (const Crew crew : both_crew)
-        if (!day.situation.crew[index(crew)].able) facts.unable.push_back(crew);
-    if (!day.situation.arm_available) facts.unavailable.push_back(Lane::arm);
-    for (std::size_t i = 0; i < day.items.size(); ++i)
-        if (day.items[i].where == plan::ItemPlace::Where::lost) facts.lost.push_back(static_cast<ItemId>(i));
-    std::vector<Finding> findings = check(outing, day.windows, *forecast.timeline, facts);
-    std::erase_if(findings, [&](const Finding& finding) {
-        if (finding.severity == Severity::note) return true;
-        const bool whole_day = finding.rule == "required" || finding.rule == "whole-task" ||
-                               finding.rule == "returns" || finding.rule == "limit" || finding.rule == "consumable";
-        return finding.at < day.pet_now() && !whole_day;
-    });
-    return findings;
-}
-
-const Activity* next_step(const Forecast& forecast, Crew crew) {
-    for (const AsRun& run : forecast.ahead)
-        if (run.activity.step && run.activity.on(lane_of(crew))) return &run.activity;
-    return nullptr;
-}
-
-std::string where(const Outing& outing, const Activity& activity) {
-    return activity.path.empty() ? "" : outing.worksite(activity.path.front()).name;
-}
-
-/// What one person takes along before their next step.
-std::string takes(const Outing& outing, const Forecast& forecast, Crew crew) {
-    std::string text;
-    for (const AsRun& run : forecast.ahead) {
-        if (!run.activity.on(lane_of(crew))) continue;
-        if (run.activity.step) break;
-        if (run.activity.kind != ActivityKind::pick_up) continue;
-        for (const ItemId item : run.activity.items) text += (text.empty() ? "" : " and ") + outing.item(item).name;
-    }
-    return text;
-}
-
-std::string next_change(const Outing& outing, const Forecast& now, const Forecast& then, Crew crew) {
-    const Activity* before = next_step(now, crew);
-    const Activity* after = next_step(then, crew);
-    if (before == nullptr && after == nullptr) return {};
-    const std::string who(word(crew));
-    if (after == nullptr) return fmt::format("{} comes home instead of {}", who, title(outing, *before));
-    std::string text;
-    if (before == nullptr)
-        text = fmt::format("{} does {}", who, title(outing, *after));
-    else if (before->step == after->step)
-        return {};
-    else if (where(outing, *before) != where(outing, *after) && !where(outing, *after).empty())
-        text = fmt::format("{} goes to {} instead of {}", who, where(outing, *after),
-                           where(outing, *before).empty() ? title(outing, *before) : where(outing, *before));
-    else
-        text = fmt::format("{} does {} next instead of {}", who, title(outing, *after), title(outing, *before));
-    const std::string taken = takes(outing, then, crew);
-    if (!taken.empty() && taken != takes(outing, now, crew)) text += fmt::format(", takes {}", taken);
-    return text;
-}
-
-std::vector<std::string> changes_of(const Outing& outing, const Day& day, const Forecast& now, const Forecast& then) {
-    std::vector<std::string> changes;
-    for (const Crew crew : both_crew) {
-        std::string change = next_change(outing, now, then, crew);
-        if (!change.empty()) changes.push_back(std::move(change));
-    }
-    for (const Task& task : outing.tasks) {
-        const bool before = will_be_done(day, now, task);
-        const bool after = will_be_done(day, then, task);
-        if (before && !after)
-            changes.push_back(any_ahead(outing, then, task.id) ? fmt::format("{} is only closed up", task.name)
-                                                               : fmt::format("{} is left out", task.name));
-        if (!before && after) changes.push_back(fmt::format("{} is done after all", task.name));
-        if (before && after && now.timeline && then.timeline) {
-            const auto led = now.timeline->lead_of(task.id);
-            const auto leads = then.timeline->lead_of(task.id);
-            if (led && leads && led != leads)
-                changes.push_back(fmt::format("{} leads {} instead of {}", word(*leads), task.name, word(*led)));
-        }
-    }
-    const Seconds shift = std::chrono::floor<Seconds>(then.finish - now.finish);
-    if (std::chrono::abs(shift) >= Seconds{60})
-        changes.push_back(fmt::format("both are in {} {}",
-                                      print_duration(std::chrono::floor<std::chrono::minutes>(std::chrono::abs(shift))),
-                                      shift < Seconds{0} ? "sooner" : "later"));
-    return changes;
-}
-
 /// Fills in what follows from the forecast.
 Option complete(const Outing& outing, const Day& day, const Forecast& now, std::string id, std::string title,
                 Forecast forecast, std::vector<TaskId> dropped) {
@@ -146,8 +32,10 @@ Option complete(const Outing& outing, const Day& day, const Forecast& now, std::
     option.tightest = tightest_of(outing, forecast, suits_of(outing, day, forecast));
     option.changes = changes_of(outing, day, now, forecast);
     // Whoever comes in leaves everything else on purpose.
-    const bool coming_in = option.id == "come-in" || option.id == "abort" || day.stand_down;
-    option.findings = findings_of(outing, day, forecast, coming_in ? option.left : option.dropped);
+    const bool coming_in = option.id == "come-in" || option.id == "abort" || day.stand_down ||
+                           (option.id == "carry-on" && needs_partner(day));
+    option.findings = findings_ahead(outing, day, forecast, coming_in ? option.left : option.dropped);
+    option.cannot = forecast.cannot;
     if (option.id == "abort") {
         // What an abort does without is no finding, but must be said.
         std::erase_if(option.findings, [](const Finding& f) { return f.rule == "ingress" || f.rule == "returns"; });
@@ -165,84 +53,229 @@ bool same_future(const Forecast& a, const Forecast& b) {
     });
 }
 
-/// Tasks not begun whose lead the file leaves open, the next ones first.
-std::vector<TaskId> can_be_handed_over(const Outing& outing, const Day& day, const Forecast& now) {
-    constexpr std::size_t most = 4;
+/// Tasks still to come and not begun, the next ones first.
+std::vector<TaskId> not_begun(const Outing& outing, const Day& day, const Forecast& now) {
     std::vector<TaskId> tasks;
     for (const AsRun& run : now.ahead) {
-        if (!run.activity.step || tasks.size() >= most) continue;
+        if (!run.activity.step) continue;
         const Task& task = outing.task(outing.step(*run.activity.step).task);
         const bool begun = day.situation.lead[index(task.id)].has_value();
-        if (!task.lead && !begun && std::ranges::find(tasks, task.id) == tasks.end()) tasks.push_back(task.id);
+        if (!begun && std::ranges::find(tasks, task.id) == tasks.end()) tasks.push_back(task.id);
     }
     return tasks;
 }
 
+/// "Power driver 2" and "Power driver 1" are of one kind: the same words but for a number at the end.
+std::string kind_of(const std::string& name) {
+    std::string kind = name;
+    while (!kind.empty() && (kind.back() == ' ' || kind.back() == '-' || (kind.back() >= '0' && kind.back() <= '9')))
+        kind.pop_back();
+    return kind;
+}
+
+/// What could serve for a lost tool: of its kind, within reach, and itself only a tool.
+std::vector<ItemId> substitutes(const Outing& outing, const Day& day, ItemId lost) {
+    const auto is_tool = [&](ItemId item) {
+        bool needed = false;
+        for (const Step& step : outing.steps) {
+            for (const auto* list : {&step.installs, &step.leaves, &step.takes, &step.moves})
+                if (std::ranges::find(*list, item) != list->end()) return false;
+            needed = needed || std::ranges::find(step.needs, item) != step.needs.end();
+        }
+        return needed;
+    };
+    std::vector<ItemId> found;
+    if (!is_tool(lost)) return found;
+    for (std::size_t i = 0; i < outing.items.size(); ++i) {
+        const auto item = static_cast<ItemId>(i);
+        if (item == lost || day.items[i].where == plan::ItemPlace::Where::lost || outing.items[i].holds > 0) continue;
+        if (kind_of(outing.items[i].name) == kind_of(outing.item(lost).name)) found.push_back(item);
+    }
+    return found;
+}
+
+/// Puts the list together; every way is compared with carrying on.
+class WaysOn {
+public:
+    WaysOn(const Outing& outing, const Day& day, const OptionBudget& budget)
+        : outing_(outing), day_(day), budget_(budget), now_(carry_on(outing, day)) {}
+
+    std::vector<Option> after_stand_down() {
+        const bool abort = day_.stand_down->kind == StandDownKind::abort;
+        add("carry-on", abort ? "Come in at once" : "Come in in order", now_);
+        if (!abort) add("abort", "Come in at once", come_in(outing_, day_, ComeIn::at_once));
+        return std::move(options_);
+    }
+    /// One of the two can do nothing more.
+    std::vector<Option> together(Crew resting) {
+        add("carry-on", "Both come in together", now_);
+        add("abort", "Both come in together at once", come_in(outing_, day_, ComeIn::at_once));
+        add("alone", fmt::format("{} goes on alone", word(partner(resting))),
+            carry_on_with(outing_, day_, in_order(), {}));
+        return std::move(options_);
+    }
+    std::vector<Option> all() {
+        add("carry-on", "Carry on in order", now_);
+        with_substitutes();
+        searched();
+        swapped();
+        without_each();
+        handed_over();
+        if (day_.pet_running) {
+            add("come-in", "Come in now, in order", come_in(outing_, day_, ComeIn::orderly));
+            add("abort", "Come in at once", come_in(outing_, day_, ComeIn::at_once));
+        }
+        return std::move(options_);
+    }
+
+private:
+    void add(std::string id, std::string title, Forecast forecast, std::vector<TaskId> dropped = {}) {
+        if (forecast.possible)
+            options_.push_back(complete(outing_, day_, now_, std::move(id), std::move(title), std::move(forecast),
+                                        std::move(dropped)));
+    }
+    plan::Freedom in_order() const {
+        plan::Freedom freedom;
+        freedom.keep_order = true;
+        freedom.start_from = day_.plan;
+        return freedom;
+    }
+    plan::Budget search(std::uint64_t share) const {
+        plan::Budget search;
+        search.seed = budget_.seed;
+        search.iterations = budget_.iterations / share;
+        if (budget_.time) search.time = *budget_.time / static_cast<std::int64_t>(share);
+        return search;
+    }
+    /// Ends sooner by a minute, or breaks fewer rules.
+    bool gains(const Option& option) const {
+        const Option& first = options_.front();
+        return option.forecast.finish + Seconds{60} <= first.forecast.finish ||
+               option.findings.size() < first.findings.size();
+    }
+    void drop_last_unless_it_gains() {
+        if (options_.size() > 1 && !gains(options_.back())) options_.pop_back();
+    }
+
+    void with_substitutes() {
+        for (std::size_t i = 0; i < day_.items.size(); ++i) {
+            const auto lost = static_cast<ItemId>(i);
+            if (day_.items[i].where != plan::ItemPlace::Where::lost || day_.stands_in[i] != lost) continue;
+            for (const ItemId by : substitutes(outing_, day_, lost)) {
+                Day supposed = day_;
+                supposed.stands_in[i] = by;
+                Forecast forecast = carry_on_with(outing_, supposed, in_order(), {});
+                // What waited for the lost tool may no longer fit where it stood.
+                if (forecast.finish > pet(outing_.rules.limit))
+                    forecast = carry_on_with(outing_, supposed, free(), search(2));
+                if (!forecast.possible || same_future(forecast, now_)) continue;
+                options_.push_back(complete(
+                    outing_, supposed, now_, fmt::format("use:{}:{}", outing_.item(by).id, outing_.item(lost).id),
+                    fmt::format("Use {} in place of {}", outing_.item(by).name, outing_.item(lost).name),
+                    std::move(forecast), {}));
+                options_.back().uses = {{lost, by}};
+            }
+        }
+    }
+    plan::Freedom free() const {
+        plan::Freedom freedom;
+        freedom.start_from = day_.plan;
+        return freedom;
+    }
+    void searched() {
+        Forecast best = carry_on_with(outing_, day_, free(), search(1));
+        const bool other = !same_future(best, now_);
+        // The same tasks by the same people, in another order.
+        plan::Freedom reorder = free();
+        for (const Task& task : outing_.tasks) {
+            if (any_ahead(outing_, now_, task.id)) {
+                if (const auto lead = now_.timeline->lead_of(task.id)) reorder.lead.emplace_back(task.id, *lead);
+            } else {
+                reorder.leave_out.push_back(task.id);
+            }
+        }
+        Forecast ordered = carry_on_with(outing_, day_, reorder, search(2));
+        const bool differs = !same_future(ordered, now_) && !(other && same_future(ordered, best));
+        if (other) add("replan", "Re-plan freely", std::move(best));
+        if (!differs) return;
+        add("reorder", "Same tasks, same people, another order", std::move(ordered));
+        drop_last_unless_it_gains();
+    }
+    /// What EV1 was to lead EV2 leads, and the other way round.
+    void swapped() {
+        plan::Freedom freedom = in_order();
+        for (const TaskId task : not_begun(outing_, day_, now_))
+            if (const auto lead = now_.timeline->lead_of(task); lead && !outing_.task(task).lead)
+                freedom.lead.emplace_back(task, partner(*lead));
+        if (freedom.lead.size() < 2) return;
+        Forecast forecast = carry_on_with(outing_, day_, freedom, {});
+        if (!same_future(forecast, now_)) add("swap-roles", "EV1 and EV2 swap what they lead", std::move(forecast));
+    }
+    void without_each() {
+        std::vector<TaskId> ahead;
+        for (const Task& task : outing_.tasks)
+            if (any_ahead(outing_, now_, task.id)) ahead.push_back(task.id);
+        std::ranges::stable_sort(ahead, {},
+                                 [&](TaskId t) { return outing_.task(t).task_class == TaskClass::required ? 1 : 0; });
+        for (const TaskId id : ahead) {
+            const Task& task = outing_.task(id);
+            plan::Freedom freedom = in_order();
+            freedom.leave_out = {id};
+            const bool required = task.task_class == TaskClass::required;
+            add("leave-out:" + task.key, (required ? "Leave out the required task " : "Leave out ") + task.name,
+                carry_on_with(outing_, day_, freedom, {}), {id});
+        }
+    }
+    /// Only where it gains: a list of everything that changes nothing helps nobody.
+    void handed_over() {
+        constexpr std::size_t most = 4;
+        std::size_t tried = 0;
+        for (const TaskId id : not_begun(outing_, day_, now_)) {
+            const auto lead = now_.timeline->lead_of(id);
+            if (!lead || outing_.task(id).lead || ++tried > most) continue;
+            plan::Freedom freedom = in_order();
+            freedom.lead = {{id, partner(*lead)}};
+            Forecast forecast = carry_on_with(outing_, day_, freedom, {});
+            if (!forecast.timeline || forecast.timeline->lead_of(id) != partner(*lead)) continue;
+            add("hand-over:" + outing_.task(id).key,
+                fmt::format("{} leads {}", word(partner(*lead)), outing_.task(id).name), std::move(forecast));
+            drop_last_unless_it_gains();
+        }
+    }
+
+    const Outing& outing_;
+    const Day& day_;
+    OptionBudget budget_;
+    Forecast now_;
+    std::vector<Option> options_;
+};
+
 }  // namespace
 
 std::vector<Option> options_of(const Outing& outing, const Day& day, const OptionBudget& budget) {
-    std::vector<Option> options;
-    if (!can_replan(day) || !day.plan) return options;
-    const Forecast now = carry_on(outing, day);
-    const auto add = [&](std::string id, std::string title, Forecast forecast, std::vector<TaskId> dropped = {}) {
-        if (forecast.possible)
-            options.push_back(
-                complete(outing, day, now, std::move(id), std::move(title), std::move(forecast), std::move(dropped)));
-    };
-    if (day.stand_down) {
-        add("carry-on", day.stand_down->kind == StandDownKind::abort ? "Come in at once" : "Come in in order", now);
-        if (day.stand_down->kind != StandDownKind::abort)
-            add("abort", "Come in at once", come_in(outing, day, ComeIn::at_once));
-        return options;
-    }
-    add("carry-on", "Carry on in order", now);
-    plan::Freedom in_order;
-    in_order.keep_order = true;
-    in_order.start_from = day.plan;
+    if (!can_replan(day) || !day.plan) return {};
+    WaysOn ways(outing, day, budget);
+    if (day.stand_down) return ways.after_stand_down();
+    if (const auto resting = needs_partner(day)) return ways.together(*resting);
+    return ways.all();
+}
+
+Option likeliest_way(const Outing& outing, const Day& day, const Forecast& instead_of) {
+    Option option = complete(outing, day, instead_of, "carry-on", "Carry on in order", carry_on(outing, day), {});
+    const bool decided = day.stand_down || needs_partner(day);
+    if (option.forecast.finish <= pet(outing.rules.limit) || decided) return option;
+    constexpr std::uint64_t enough_to_fit = 1500;
     plan::Freedom free;
     free.start_from = day.plan;
     plan::Budget search;
-    search.seed = budget.seed;
-    search.iterations = budget.iterations;
-    search.time = budget.time;
-    Forecast best = carry_on_with(outing, day, free, search);
-    if (!same_future(best, now)) add("replan", "Re-plan freely", std::move(best));
-    std::vector<TaskId> ahead;
-    for (const Task& task : outing.tasks)
-        if (any_ahead(outing, now, task.id)) ahead.push_back(task.id);
-    std::ranges::stable_sort(ahead, [&](TaskId a, TaskId b) {
-        const auto rank = [&](TaskId t) { return outing.task(t).task_class == TaskClass::required ? 1 : 0; };
-        return rank(a) < rank(b);
-    });
-    for (const TaskId id : ahead) {
-        const Task& task = outing.task(id);
-        plan::Freedom freedom = in_order;
-        freedom.leave_out = {id};
-        const bool required = task.task_class == TaskClass::required;
-        add("leave-out:" + task.key, (required ? "Leave out the required task " : "Leave out ") + task.name,
-            carry_on_with(outing, day, freedom, {}), {id});
-    }
-    for (const TaskId id : can_be_handed_over(outing, day, now)) {
-        const auto lead = now.timeline->lead_of(id);
-        if (!lead) continue;
-        plan::Freedom freedom = in_order;
-        freedom.lead = {{id, partner(*lead)}};
-        Forecast forecast = carry_on_with(outing, day, freedom, {});
-        if (!forecast.timeline || forecast.timeline->lead_of(id) != partner(*lead)) continue;
-        // Only worth a line where it gains something.
-        const bool sooner = forecast.finish < now.finish;
-        if (sooner || findings_of(outing, day, forecast, {}).size() < options.front().findings.size())
-            add("hand-over:" + outing.task(id).key,
-                fmt::format("{} leads {}", word(partner(*lead)), outing.task(id).name), std::move(forecast));
-    }
-    add("come-in", "Come in now, in order", come_in(outing, day, ComeIn::orderly));
-    add("abort", "Come in at once", come_in(outing, day, ComeIn::at_once));
-    return options;
+    search.iterations = enough_to_fit;
+    return complete(outing, day, instead_of, "replan", "Re-plan freely", carry_on_with(outing, day, free, search), {});
 }
 
 PlanAdopted adoption(const Outing& outing, const Option& option) {
-    PlanAdopted adopted{option.id, option.title, to_json(outing, *option.forecast.timeline), {}};
+    PlanAdopted adopted{option.id, option.title, to_json(outing, *option.forecast.timeline), {}, {}};
     for (const TaskId task : option.dropped) adopted.dropped.push_back(outing.task(task).key);
+    for (const auto& [item, by] : option.uses) adopted.uses.emplace_back(outing.item(item).id, outing.item(by).id);
     return adopted;
 }
 
@@ -251,49 +284,50 @@ void add_odds(const Outing& outing, const Day& day, std::vector<Option>& options
         if (option.id != "abort") option.odds = odds_now(outing, day, option.forecast, WithGates::no);
 }
 
-std::string options_json(const Outing& outing, const Day& day, const std::vector<Option>& options,
-                         Timelines timelines) {
+detail::OrderedJson option_json(const Outing& outing, const Option& option) {
     const auto keys = [&](const std::vector<TaskId>& tasks) {
         OrderedJson list = OrderedJson::array();
         for (const TaskId task : tasks) list.push_back(outing.task(task).key);
         return list;
     };
+    OrderedJson cannot = OrderedJson::array();
+    for (const Cannot& one : option.cannot) cannot.push_back({{"task", outing.task(one.task).key}, {"why", one.why}});
+    OrderedJson uses = OrderedJson::array();
+    for (const auto& [item, by] : option.uses)
+        uses.push_back({{"item", outing.item(item).id}, {"by", outing.item(by).id}});
+    OrderedJson activities = OrderedJson::array();
+    for (const AsRun& run : option.forecast.ahead) activities.push_back(detail::activity_json(outing, run));
+    OrderedJson one{
+        {"id", option.id},
+        {"title", option.title},
+        {"done", keys(option.done)},
+        {"left", keys(option.left)},
+        {"required_left", keys(option.required_left)},
+        {"dropped", keys(option.dropped)},
+        {"uses", std::move(uses)},
+        {"cannot", std::move(cannot)},
+        {"value", detail::rounded(option.value)},
+        {"finish_pet_s", detail::pet_s(option.forecast.finish)},
+        {"tightest", option.tightest ? OrderedJson{{"words", words(*option.tightest)},
+                                                   {"margin_min", detail::minutes(option.tightest->in_hand)}}
+                                     : OrderedJson()},
+        {"changes", option.changes},
+        {"findings", detail::findings_json(option.findings)},
+        {"activities", std::move(activities)}};
+    if (option.odds)
+        one["odds"] = {{"required_done", detail::rounded(option.odds->required)},
+                       {"in_time_with_reserves", detail::rounded(option.odds->home)},
+                       {"standard_error", detail::rounded(option.odds->error)},
+                       {"finish_p50_pet_s", detail::pet_s(option.odds->finish_p50)},
+                       {"finish_p90_pet_s", detail::pet_s(option.odds->finish_p90)}};
+    return one;
+}
+
+std::string options_json(const Outing& outing, const Day& day, const std::vector<Option>& options,
+                         Timelines timelines) {
     OrderedJson list = OrderedJson::array();
     for (const Option& option : options) {
-        OrderedJson findings = OrderedJson::array();
-        for (const Finding& f : option.findings) {
-            OrderedJson lanes = OrderedJson::array();
-            for (const Lane lane : f.lanes) lanes.push_back(word(lane));
-            findings.push_back({{"rule", f.rule},
-                                {"lanes", std::move(lanes)},
-                                {"at_s", detail::pet_s(f.at)},
-                                {"amount", detail::rounded(f.amount)},
-                                {"unit", f.unit},
-                                {"what", f.what}});
-        }
-        OrderedJson activities = OrderedJson::array();
-        for (const AsRun& run : option.forecast.ahead) activities.push_back(detail::activity_json(outing, run));
-        OrderedJson one{
-            {"id", option.id},
-            {"title", option.title},
-            {"done", keys(option.done)},
-            {"left", keys(option.left)},
-            {"required_left", keys(option.required_left)},
-            {"dropped", keys(option.dropped)},
-            {"value", detail::rounded(option.value)},
-            {"finish_pet_s", detail::pet_s(option.forecast.finish)},
-            {"tightest", option.tightest ? OrderedJson{{"words", words(*option.tightest)},
-                                                       {"margin_min", detail::minutes(option.tightest->in_hand)}}
-                                         : OrderedJson()},
-            {"changes", option.changes},
-            {"findings", std::move(findings)},
-            {"activities", std::move(activities)}};
-        if (option.odds)
-            one["odds"] = {{"required_done", detail::rounded(option.odds->required)},
-                           {"in_time_with_reserves", detail::rounded(option.odds->home)},
-                           {"standard_error", detail::rounded(option.odds->error)},
-                           {"finish_p50_pet_s", detail::pet_s(option.odds->finish_p50)},
-                           {"finish_p90_pet_s", detail::pet_s(option.odds->finish_p90)}};
+        OrderedJson one = option_json(outing, option);
         if (timelines == Timelines::included && option.forecast.timeline)
             one["timeline"] = to_json(outing, *option.forecast.timeline);
         list.push_back(std::move(one));
@@ -306,6 +340,32 @@ std::string options_json(const Outing& outing, const Day& day, const std::vector
                            {"options", std::move(list)},
                            {"caution", caution}});
 }
+
+namespace {
+
+/// The first few in words; those that carrying on breaks as well are only counted after the first option.
+std::string findings_text(const Option& option, const Option& first) {
+    constexpr std::size_t shown = 3;
+    const bool is_first = &option == &first;
+    std::string text;
+    std::size_t told = 0, more = 0, as_before = 0;
+    for (const Finding& finding : option.findings) {
+        const bool known = !is_first && std::ranges::any_of(first.findings, [&](const Finding& f) {
+            return f.rule == finding.rule && f.what == finding.what;
+        });
+        if (known)
+            ++as_before;
+        else if (told < shown)
+            text += fmt::format("  breaks {}: {}\n", finding.rule, finding.what), ++told;
+        else
+            ++more;
+    }
+    if (more > 0) text += fmt::format("  and {} findings more\n", more);
+    if (as_before > 0) text += fmt::format("  breaks {} rules as carrying on does\n", as_before);
+    return text;
+}
+
+}  // namespace
 
 std::string print(const Outing& outing, const Day& day, const std::vector<Option>& options) {
     if (options.empty()) return "There is nothing left to decide.\n";
@@ -322,12 +382,10 @@ std::string print(const Outing& outing, const Day& day, const std::vector<Option
                 fmt::format("  odds: all required {:.0f} %, home in time with reserves {:.0f} %, P90 {}\n",
                             100 * option.odds->required, 100 * option.odds->home, print_pet(option.odds->finish_p90));
         for (const std::string& change : option.changes) text += "  " + change + "\n";
-        // Enough to decide by; the document has them all.
-        constexpr std::size_t shown = 3;
-        for (std::size_t i = 0; i < std::min(shown, option.findings.size()); ++i)
-            text += fmt::format("  breaks {}: {}\n", option.findings[i].rule, option.findings[i].what);
-        if (option.findings.size() > shown)
-            text += fmt::format("  and {} findings more\n", option.findings.size() - shown);
+        for (const Cannot& cannot : option.cannot)
+            if (&option == &options.front())
+                text += fmt::format("  {} cannot be done: {}\n", outing.task(cannot.task).name, cannot.why);
+        text += findings_text(option, options.front());
     }
     return text + "\nNothing is adopted until somebody says so: handrail adopt ID.\n" + std::string(caution) + "\n";
 }

@@ -12,7 +12,7 @@
 namespace handrail::live {
 
 struct Option {
-    std::string id;     ///< "carry-on", "leave-out:camera", "replan", "come-in", "abort"
+    std::string id;     ///< "carry-on", "leave-out:camera", "replan", "come-in", "abort" (docs/status.md, "Options")
     std::string title;  ///< "Carry on in order", "Leave out Replace the camera"
     Forecast forecast;
     std::vector<TaskId> done;           ///< tasks that will have been done
@@ -21,9 +21,11 @@ struct Option {
     std::vector<TaskId> required_left;  ///< those of `left` that are required
     double value = 0;                   ///< of the wanted and get-ahead tasks done
     std::optional<Tightest> tightest;
-    std::vector<std::string> changes;  ///< for whom, against carrying on: "EV1 goes to W3 instead of W5"
-    std::vector<Finding> findings;     ///< rules that would be broken from now on
-    std::optional<OddsNow> odds;       ///< filled by add_odds()
+    std::vector<std::string> changes;               ///< for whom, against carrying on: "EV1 goes to W3 instead of W5"
+    std::vector<std::pair<ItemId, ItemId>> uses{};  ///< items that others stand in for: {lost, in its place}
+    std::vector<Cannot> cannot{};                   ///< tasks that nothing can bring about any more
+    std::vector<Finding> findings;                  ///< rules that would be broken from now on
+    std::optional<OddsNow> odds;                    ///< filled by add_odds()
 };
 
 /// How much thinking each free re-plan may cost; the same seed and iterations give the same options.
@@ -34,9 +36,15 @@ struct OptionBudget {
     std::optional<Milliseconds> time = Milliseconds{400};
 };
 
-/// Carry on first; then leaving out each task that is still ahead; re-planning freely where that is better; coming in
-/// orderly and at once. Empty when nothing is left to decide (can_replan()).
+/// Carry on first; then what could stand in for a lost tool; re-planning freely and the same tasks in another order,
+/// where that is better; swapping roles; leaving out each task that is still ahead; handing tasks over where that
+/// gains; coming in orderly and at once. While one of the two can do nothing more: both come in, or the other goes on
+/// alone. Empty when nothing is left to decide (can_replan()).
 std::vector<Option> options_of(const Outing& outing, const Day& day, const OptionBudget& budget = {});
+
+/// The one way on to look at first, its changes told against `instead_of`: carrying on in order, or re-planned where
+/// that would end too late. For a day that is only supposed.
+Option likeliest_way(const Outing& outing, const Day& day, const Forecast& instead_of);
 
 /// Simulates each way on, with the same luck for all of them, leaving tasks out by likely times; some hundredths of a
 /// second each. Coming in at once has no odds: it is not what the simulation plays.

@@ -99,8 +99,32 @@ public:
     std::string operator()(const StandDown& b) const { return because(std::string(word(b.kind)), b.reason); }
     std::string operator()(const Closed& b) const { return b.text.empty() ? "closed" : "closed: " + b.text; }
     std::string operator()(const Struck&) const { return "taken back"; }
+    std::string operator()(const ConditionChanged& b) const {
+        const std::string what = tell_ == Tell::all ? b.condition : "a condition";
+        return because(b.holds ? what + " is back" : fmt::format("no {}{}", what, until_words(b.until)), b.reason);
+    }
+    std::string operator()(const WorksiteClosed& b) const {
+        return because(b.closed ? fmt::format("nobody works at {}{}", site_words(b.worksite), until_words(b.until))
+                                : fmt::format("{} is open again", site_words(b.worksite)),
+                       b.reason);
+    }
+    std::string operator()(const ItemReplaced& b) const {
+        return fmt::format("{} is used for {}", item_words(b.by), item_words(b.item));
+    }
+    std::string operator()(const PetZeroExpected& b) const {
+        return because(fmt::format("PET zero is expected at {}", print_utc(b.at)), b.reason);
+    }
+    std::string operator()(const OxygenBreathed& b) const {
+        return because(fmt::format("{} {} oxygen", word(b.crew), b.on ? "on" : "off"), b.reason);
+    }
+    std::string operator()(const CrewInside& b) const {
+        return fmt::format("{} is in the airlock and stays there", word(b.crew));
+    }
 
 private:
+    static std::string until_words(const std::optional<Utc>& until) {
+        return until ? " until " + print_utc(*until) : "";
+    }
     // A name that the outing does not have is somebody's own words, and so is not for those who may not read them.
     std::string unknown(const std::string& name, std::string_view neutral) const {
         return tell_ == Tell::all ? name : std::string(neutral);
@@ -145,7 +169,9 @@ std::optional<std::string> neutral_words(const Outing& outing, const Body& body)
                                std::holds_alternative<Struck>(body);
     if (moves_nothing) return std::nullopt;
     // Not even whom it concerns.
-    if (std::holds_alternative<CrewAble>(body)) return "the plan is restricted";
+    if (std::holds_alternative<CrewAble>(body) || std::holds_alternative<CrewInside>(body))
+        return "the plan is restricted";
+    if (std::holds_alternative<OxygenBreathed>(body)) return "prebreathe is changed";
     if (std::holds_alternative<PlanAdopted>(body)) return "plan adopted";
     return std::visit(Words(outing, Tell::without_reasons), body);
 }
@@ -170,7 +196,10 @@ std::vector<RecordLine> record_of(const Outing& outing, std::span<const Recorded
         line.corrects = entry.corrects;
         line.struck = !day.in_force[i];
         line.neutral = neutral_words(outing, entry.body);
-        line.neutral_kind = std::holds_alternative<CrewAble>(entry.body) ? "change" : line.kind;
+        const bool telling = std::holds_alternative<CrewAble>(entry.body) ||
+                             std::holds_alternative<CrewInside>(entry.body) ||
+                             std::holds_alternative<OxygenBreathed>(entry.body);
+        line.neutral_kind = telling ? "change" : line.kind;
         lines.push_back(std::move(line));
     }
     return lines;

@@ -8,6 +8,7 @@
 
 #include "lifesupport/estimator.h"
 #include "live/entry.h"
+#include "live/morning.h"
 #include "outing/window.h"
 #include "plan/situation.h"
 
@@ -53,6 +54,25 @@ struct Reason {
     std::string text;
 };
 
+/// A worksite at which nobody works for a while; without `to` until further notice.
+struct Closure {
+    Position position{};
+    WorksiteId site{};
+    Pet from{};
+    std::optional<Pet> to;
+    Visibility visibility = Visibility::console;
+    std::string reason;
+};
+/// A condition that does not hold although it was foreseen; without `to` until further notice.
+struct ConditionLoss {
+    Position position{};
+    std::string condition;
+    Pet from{};
+    std::optional<Pet> to;
+    Visibility visibility = Visibility::console;
+    std::string reason;
+};
+
 /// What is known about one activity that happened or is running.
 struct AsRun {
     Activity activity;  ///< a running one lasts until its expected end
@@ -67,7 +87,7 @@ struct Day {
     Position position{};  ///< of the last entry there is, in force or not
     Utc now;
     Utc planned_pet_zero;      ///< by the plan in the journal's first entry
-    Utc pet_zero;              ///< as logged; before that as planned, or now when the planned moment has passed
+    Utc pet_zero;              ///< as logged; before that as expected (morning.h), never before now
     bool pet_running = false;  ///< PET zero has been logged
     Phase phase = Phase::planned;
     std::array<bool, 2> outside{};  ///< now; in the situation a running egress has already ended
@@ -90,6 +110,11 @@ struct Day {
     std::vector<std::optional<Reason>> skipped_because;                                   ///< by StepId
     std::array<Visibility, 2> able_visibility{Visibility::console, Visibility::console};  ///< of what made them unable
     std::vector<Seconds> delay;  ///< by StepId: how much longer it was said to take
+    std::vector<Closure> closed;
+    std::vector<ConditionLoss> lost_conditions;  ///< already taken out of `windows`
+    std::vector<ItemId> stands_in;               ///< by ItemId: what serves in its place; itself where nothing does
+    std::array<bool, 2> stays_inside{};          ///< back in the airlock while the other is still outside
+    Morning morning;
     std::vector<Unapplied> unapplied;
     std::vector<bool> in_force;                ///< by entry: no later entry took it back or replaced it
     std::vector<Visibility> entry_visibility;  ///< by entry: never wider than what the entry corrects

@@ -63,7 +63,10 @@ std::string odds_text(const Outing& outing, const OddsNow& odds) {
         text += odds.gate->begin_until
                     ? fmt::format("next gate: begin \"{}\" until {} (forecast {}), later leave it out\n", task,
                                   print_pet(*odds.gate->begin_until), print_pet(odds.gate->planned))
-                    : fmt::format("next gate: leave out \"{}\"\n", task);
+                    : fmt::format(
+                          "next gate: leave out \"{}\" (forecast {}): begun at any time, it costs more than it "
+                          "brings\n",
+                          task, print_pet(odds.gate->planned));
     }
     return text;
 }

@@ -22,6 +22,9 @@ namespace {
 Place place_of(const toml::source_region& region, const Source& source) {
     return {&source.name, static_cast<int>(region.begin.line), static_cast<int>(region.begin.column)};
 }
+Place end_of(const toml::source_region& region, const Source& source) {
+    return {&source.name, static_cast<int>(region.end.line), static_cast<int>(region.end.column)};
+}
 
 Node node_of(const toml::node& node, const Source& source);
 
@@ -37,6 +40,7 @@ Table table_of(const toml::table& table, const Source& source) {
 Node node_of(const toml::node& node, const Source& source) {
     Node result;
     result.place = place_of(node.source(), source);
+    result.end = end_of(node.source(), source);
     if (const toml::table* table = node.as_table()) {
         result.value = table_of(*table, source);
     } else if (const toml::array* array = node.as_array()) {

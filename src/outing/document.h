@@ -33,6 +33,7 @@ struct Unused {};
 struct Node {
     std::variant<Unused, bool, std::int64_t, double, std::string, List, Table> value;
     Place place;
+    Place end = {};  ///< just after it; of a table written under a header: just after the header
 };
 struct Member {
     std::string key;
@@ -71,8 +72,11 @@ struct Source {
 class Sources {
 public:
     Sources() = default;
-    /// Files come from these texts, by name, instead of from the disk. `kept` must outlive this.
-    explicit Sources(const std::vector<OutingText>& kept) : kept_(&kept) {}
+    /// Where a file is looked for that is not among the kept texts.
+    enum class Others : std::uint8_t { none, on_disk };
+    /// Files come from these texts, by name, before any disk is asked. `kept` must outlive this.
+    explicit Sources(const std::vector<OutingText>& kept, Others others = Others::none)
+        : kept_(&kept), others_(others) {}
     /// Reads a text file; every reason not to is an error (missing, folder, over 16 MiB, empty, binary, not UTF-8).
     const Source* read(const std::filesystem::path& file, Errors& errors);
     /// Takes a text that is already in memory, with the same checks.
@@ -85,6 +89,7 @@ public:
 private:
     std::deque<Source> all_;
     const std::vector<OutingText>* kept_ = nullptr;
+    Others others_ = Others::none;
 };
 
 /// Parses one TOML text; on a syntax error nothing is returned and the error is in `errors`.
@@ -94,5 +99,8 @@ std::optional<Table> parse_toml(const Source& source, Errors& errors);
 /// one, lists of tables are put together (included ones first), a file included twice counts once, and a cycle or two
 /// included files that disagree are errors.
 Table load_document(const Source& main, const std::filesystem::path& folder, Sources& sources, Errors& errors);
+
+/// Reads the outing whose first text is `texts.front()`. REQUIRES: !texts.empty()
+Result<OutingWithTexts> read_texts(const std::vector<OutingText>& texts, Sources::Others others);
 
 }  // namespace handrail::detail

@@ -71,6 +71,19 @@ Result<Outing> read(const Source* main, const std::filesystem::path& folder, Sou
 }
 
 }  // namespace
+
+Result<OutingWithTexts> read_texts(const std::vector<OutingText>& texts, Sources::Others others) {
+    Sources sources(texts, others);
+    Errors errors;
+    const std::filesystem::path file = texts.front().name;
+    const Source* main = sources.read(file, errors);
+    Result<Outing> outing = read(main, file.parent_path(), sources, errors);
+    if (!outing) return outing.errors();
+    OutingWithTexts result{std::move(outing).value(), {}};
+    for (const Source& source : sources.all()) result.texts.push_back({source.name, source.text});
+    return result;
+}
+
 }  // namespace detail
 
 Result<Outing> read_outing(const std::filesystem::path& file) {

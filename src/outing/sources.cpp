@@ -115,8 +115,8 @@ const Source* Sources::read(const std::filesystem::path& file, Errors& errors) {
     };
     if (kept_) {
         const auto kept = std::ranges::find(*kept_, name, &OutingText::name);
-        if (kept == kept_->end()) return refuse("a file that was not kept", "read the outing file again");
-        return take(kept->text, name, errors);
+        if (kept != kept_->end()) return take(kept->text, name, errors);
+        if (others_ == Others::none) return refuse("a file that was not kept", "read the outing file again");
     }
     const std::filesystem::file_status status = std::filesystem::status(file, error);
     if (status.type() == std::filesystem::file_type::not_found)

@@ -14,7 +14,7 @@ constexpr std::int64_t hopeless = 100'000;
 
 bool better(const Score& a, const Score& b) {
     if (a.violation != b.violation) return a.violation < b.violation;
-    if (std::abs(a.missing - b.missing) > 1e-9) return a.missing < b.missing;
+    if (std::abs(a.loss() - b.loss()) > 1e-9) return a.loss() < b.loss();
     if (a.shortfall != b.shortfall) return a.shortfall < b.shortfall;
     if (a.soft_finish() != b.soft_finish()) return a.soft_finish() < b.soft_finish();
     return a.idle < b.idle;
@@ -214,6 +214,10 @@ void Decoder::place_unit(int unit, const Sequence& sequence) {
             if (own_steps_left_[static_cast<std::size_t>(crew.task)][role] > 0) ++score_.interruptions;
         }
         crew.task = step.task;
+        if (step.kept_rank >= 0) {
+            if (step.kept_rank < crew.kept_rank) ++score_.changes;
+            crew.kept_rank = std::max(crew.kept_rank, step.kept_rank);
+        }
         --own_steps_left_[static_cast<std::size_t>(step.task)]
                          [sequence.lead[static_cast<std::size_t>(step.task)] == c ? 0 : 1];
         const bool moves_on = step.to != step.at && step.to >= 0;
@@ -258,6 +262,7 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
     Time start = ready;
     for (int s : data.steps) {
         const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
+        start = std::max(start, step.pin_from);
         for (int l : problem_.links_into[static_cast<std::size_t>(s)]) {
             const Link& link = problem_.links[static_cast<std::size_t>(l)];
             const Time end = step_end_[static_cast<std::size_t>(link.before)];
@@ -312,6 +317,9 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
             }
         }
     }
+    for (int s : data.steps)
+        if (const Time latest = problem_.steps[static_cast<std::size_t>(s)].pin_to; start > latest)
+            brake(Broken::wish, start - latest);
     for (int s : data.steps)
         for (int l : problem_.links_into[static_cast<std::size_t>(s)]) {
             const Link& link = problem_.links[static_cast<std::size_t>(l)];
@@ -414,8 +422,11 @@ void Decoder::judge(const Sequence& sequence) {
         const TaskData& task = problem_.tasks[t];
         if (!sequence.in[t]) {
             if (!task.started) score_.missing += weight_[t];
+            if (task.kept_in) ++score_.changes;
             continue;
         }
+        if (problem_.keeps && !task.units.empty() && (!task.kept_in || task.kept_lead != sequence.lead[t]))
+            ++score_.changes;
         for (int other : task.not_with)
             if (sequence.in[static_cast<std::size_t>(other)]) brake(Broken::choice, hopeless / 10);
         for (int other : task.needs)
@@ -434,6 +445,8 @@ void Decoder::judge(const Sequence& sequence) {
             over_s = std::max(over_s, std::min<std::int64_t>(hopeless, std::llround(std::ceil(over / rate))));
         }
     }
+    score_.price = problem_.change_price * score_.changes;
+    score_.paid = problem_.change_worth * score_.changes;
     if (over_s > 0) brake(Broken::consumable, over_s);
     if (score_.finish > problem_.limit) brake(Broken::limit, score_.finish - problem_.limit);
     score_.shortfall = std::max(0, score_.finish - (problem_.limit - problem_.margin));

@@ -34,9 +34,10 @@ enum class Broken : std::uint8_t {
     open_site,
     partner,
     choice,
-    clash
+    clash,
+    wish
 };
-inline constexpr std::size_t broken_count = 14;
+inline constexpr std::size_t broken_count = 15;
 /// What leaving a task unfinished for another one counts like, in seconds of finish time: coming back to half-done work
 /// costs attention that no duration shows (from memory).
 inline constexpr Time interruption_s = 180;
@@ -49,9 +50,14 @@ struct Score {
     Time shortfall = 0;          ///< of the wanted margin
     std::int64_t idle = 0;       ///< waiting and translating of both crew
     int interruptions = 0;       ///< how often someone left a task of theirs unfinished for another
+    int changes = 0;             ///< against the plan that is to be kept
+    Time price = 0;              ///< of the changes, as later finish
+    double paid = 0;             ///< of the changes, as value
 
     /// What the search compares as the finish.
-    Time soft_finish() const { return finish + interruption_s * interruptions; }
+    Time soft_finish() const { return finish + interruption_s * interruptions + price; }
+    /// What it compares as what is left out.
+    double loss() const { return missing + paid; }
 };
 /// Objective of the plan, best first: nothing broken; required tasks, then value; margin; finish with interruptions
 /// counted; waiting and distance.
@@ -82,6 +88,7 @@ private:
         lifesupport::Amounts used{};
         lifesupport::Amounts close_up{};  ///< still to be drawn for closing up what they hold open
         int task = -1;                    ///< of the last step they did
+        int kept_rank = -1;               ///< furthest place reached in the plan to be kept
     };
     struct ItemState {
         ItemPlace::Where where = ItemPlace::Where::loose;

@@ -7,6 +7,7 @@
 #include "plan/bound.h"
 #include "plan/reasons.h"
 #include "plan/search.h"
+#include "plan/written.h"
 
 namespace handrail::plan {
 
@@ -48,38 +49,6 @@ bool misses_required(const Problem& problem, const Sequence& sequence) {
     return false;
 }
 
-double value_of(const Problem& problem, const Sequence& sequence) {
-    double value = 0;
-    for (std::size_t t = 0; t < problem.tasks.size(); ++t)
-        if (sequence.in[t]) value += problem.tasks[t].value;
-    return value;
-}
-
-Timeline timeline_of(const Problem& problem, const Found& found) {
-    const Outing& outing = *problem.outing;
-    Timeline timeline;
-    timeline.outing = outing.name;
-    timeline.fingerprint = outing.fingerprint;
-    timeline.pet_zero = outing.pet_zero;
-    Decoder(problem).record(found.sequence, timeline.activities);
-    std::vector<bool> present(outing.tasks.size(), false);
-    for (const Activity& activity : timeline.activities)
-        if (activity.step) present[index(outing.step(*activity.step).task)] = true;
-    for (std::size_t t = 0; t < outing.tasks.size(); ++t)
-        if (present[t]) {
-            const auto& fact = problem.situation->lead[t];
-            timeline.bindings.push_back(
-                {static_cast<TaskId>(t), fact ? *fact : static_cast<Crew>(found.sequence.lead[t])});
-        }
-    put_in_order(timeline);
-    for (const int unit : found.sequence.order) {
-        const Unit& data = problem.units[static_cast<std::size_t>(unit)];
-        if (!found.sequence.in[static_cast<std::size_t>(data.task)]) continue;
-        for (const int step : data.steps) timeline.note.order.push_back(static_cast<StepId>(step));
-    }
-    return timeline;
-}
-
 }  // namespace
 
 std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable& windows, const Situation& situation,
@@ -113,12 +82,6 @@ std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable
 
     Timeline timeline = timeline_of(problem, found);
     timeline.note.seed = budget.seed;
-    timeline.note.iterations = found.iterations;
-    timeline.note.value = value_of(problem, found.sequence);
-    timeline.note.value_bound = bounds.value;
-    const Time finish_bound_s = finish_bound(problem, found.score.missing);
-    timeline.note.finish_bound = pet(Seconds{finish_bound_s});
-    timeline.note.proven = timeline.note.value >= bounds.value - 1e-9 && found.score.finish <= finish_bound_s;
     for (std::size_t t = 0; t < problem.tasks.size(); ++t)
         if (!found.sequence.in[t] && !problem.tasks[t].started)
             timeline.left_out.push_back(

@@ -29,6 +29,44 @@ struct Progress {
     std::uint64_t iterations = 0;
 };
 
+/// What the lead has settled by hand. A plan keeps all of it or is not called one; the checker knows nothing of it.
+struct Wishes {
+    /// The step starts no sooner than `from` and no later than `to` (the same moment: pinned there).
+    struct Start {
+        StepId step{};
+        Pet from{}, to{};
+    };
+    /// Where both are done, `first` ends before `then` starts.
+    struct Before {
+        StepId first{}, then{};
+    };
+    /// That person takes no part in the step.
+    struct NotBy {
+        StepId step{};
+        Crew crew{};
+    };
+    std::vector<Start> starts;  ///< at most one a step
+    std::vector<Before> before;
+    std::vector<NotBy> not_by;
+    std::vector<std::pair<TaskId, Crew>> lead;  ///< who leads; at most one a task
+    std::vector<TaskId> leave_out, must_do;
+    std::vector<WorksiteId> closed;  ///< nobody works there or passes; who is there may leave
+
+    bool empty() const {
+        return starts.empty() && before.empty() && not_by.empty() && lead.empty() && leave_out.empty() &&
+               must_do.empty() && closed.empty();
+    }
+};
+
+/// The plan that is to be kept as far as possible, and what leaving it costs. One change is: a task of it left out; a
+/// task that is not in it; a task given to the other lead; a step in another order on its crew member's lane. What has
+/// already happened never counts.
+struct Keep {
+    Timeline plan;
+    Seconds price{300};  ///< so much later may the end be for one change less
+    double worth = 0;    ///< so much value (of Task::value) is given up for one change less
+};
+
 /// What the search may change.
 struct Freedom {
     std::vector<TaskId> leave_out;              ///< must not be done (what is open there is still closed up)
@@ -37,6 +75,8 @@ struct Freedom {
     bool come_in_now = false;                   ///< only close-ups, then home
     std::optional<Timeline> start_from;         ///< take order and roles from here
     std::vector<std::pair<TaskId, Crew>> lead;  ///< bind these
+    Wishes wishes{};                            ///< besides what stands above
+    std::optional<Keep> keep{};
 };
 
 /// Why no plan exists: the required tasks that do not fit and the rules that stand in their way, in sentences.

@@ -139,15 +139,16 @@ Problem::Problem(const Outing& the_outing, const WindowTable& windows, const Sit
     daylight.assign(lit.begin(), lit.end());
     daylight_known = windows.knows("daylight");
 
-    read_station();
+    read_station(freedom);
     read_suits();
-    read_steps(windows);
+    read_steps(windows, freedom);
     read_tasks(freedom);
-    read_links();
+    read_links(freedom);
     read_spans();
+    if (freedom.keep) read_kept(*freedom.keep);
 }
 
-void Problem::read_station() {
+void Problem::read_station(const Freedom& freedom) {
     const Station& station = outing->station;
     worksites = static_cast<int>(station.worksites.size());
     airlock = static_cast<int>(index(station.airlock));
@@ -156,9 +157,11 @@ void Problem::read_station() {
         if (station.worksites[w].anchor && static_cast<int>(w) != airlock)
             anchors.push_back(static_cast<WorksiteId>(w));
     length_m = route_lengths(station);
+    std::vector<bool> closed(station.worksites.size(), false);
+    for (const WorksiteId site : freedom.wishes.closed) closed[index(site)] = true;
     for (Crew c : both_crew) {
-        ways[index(c)][0] = WayTable(*outing, c, SizeClass::medium, anchors, length_m);
-        ways[index(c)][1] = WayTable(*outing, c, SizeClass::large, anchors, length_m);
+        ways[index(c)][0] = WayTable(*outing, c, SizeClass::medium, anchors, length_m, closed);
+        ways[index(c)][1] = WayTable(*outing, c, SizeClass::large, anchors, length_m, closed);
     }
     partner_time = partner_times(*outing);
     partner_matters =
@@ -200,7 +203,7 @@ void Problem::read_suits() {
     }
 }
 
-void Problem::read_steps(const WindowTable& windows) {
+void Problem::read_steps(const WindowTable& windows, const Freedom& freedom) {
     const std::size_t n = outing->steps.size();
     Together together(n);
     for (const Order& order : outing->orders)
@@ -260,6 +263,11 @@ void Problem::read_steps(const WindowTable& windows) {
         data.unit = unit_of[static_cast<std::size_t>(leader)];
         units[static_cast<std::size_t>(data.unit)].steps.push_back(static_cast<int>(s));
     }
+    for (const Wishes::Start& wish : freedom.wishes.starts) {
+        StepData& step = steps[index(wish.step)];
+        step.pin_from = std::max(step.pin_from, seconds(wish.from));
+        step.pin_to = std::min(step.pin_to, seconds(wish.to));
+    }
 }
 
 void Problem::read_tasks(const Freedom& freedom) {
@@ -269,10 +277,13 @@ void Problem::read_tasks(const Freedom& freedom) {
     for (const Task& task : outing->tasks) {
         TaskData data;
         data.value = task.task_class == TaskClass::required ? 0 : task.value;
-        data.optional = task.task_class != TaskClass::required && !named(freedom.must_do, task.id);
+        const Wishes& wishes = freedom.wishes;
+        const bool demanded = named(freedom.must_do, task.id) || named(wishes.must_do, task.id);
+        data.optional = task.task_class != TaskClass::required && !demanded;
         if (task.lead) data.lead_allowed = {*task.lead == Crew::ev1, *task.lead == Crew::ev2};
-        for (const auto& [bound, lead] : freedom.lead)
-            if (bound == task.id) data.lead_allowed = {lead == Crew::ev1, lead == Crew::ev2};
+        for (const auto* list : {&freedom.lead, &wishes.lead})
+            for (const auto& [bound, lead] : *list)
+                if (bound == task.id) data.lead_allowed = {lead == Crew::ev1, lead == Crew::ev2};
         if (const auto& lead = situation->lead[index(task.id)])
             data.lead_allowed = {*lead == Crew::ev1, *lead == Crew::ev2};
         if (task.starts_by) data.starts_by = seconds(*task.starts_by);
@@ -291,7 +302,7 @@ void Problem::read_tasks(const Freedom& freedom) {
             }
         }
         const bool dropped = situation->dropped[index(task.id)] || named(freedom.leave_out, task.id) ||
-                             (freedom.come_in_now && !named(freedom.must_do, task.id));
+                             named(wishes.leave_out, task.id) || (freedom.come_in_now && !demanded);
         if (dropped && !(data.started && opened)) data.possible = false;
         if (data.started) data.optional = false;
         for (StepId id : task.steps) {
@@ -299,6 +310,10 @@ void Problem::read_tasks(const Freedom& freedom) {
             if (situation->steps[index(id)] != StepStatus::to_do) continue;
             if (dropped && !step.close_up) continue;
             if (step.arm && !situation->arm_available) data.possible = false;
+            for (const WorksiteId site : wishes.closed)
+                if (step.roles != 0 &&
+                    (step.at == static_cast<int>(index(site)) || step.to == static_cast<int>(index(site))))
+                    data.possible = false;
             for (Crew lead : both_crew) {
                 std::array<int, 2> crew{};
                 const int count = crew_of(step, static_cast<int>(index(lead)), crew);
@@ -306,6 +321,10 @@ void Problem::read_tasks(const Freedom& freedom) {
                     if (!situation->crew[static_cast<std::size_t>(crew[static_cast<std::size_t>(i)])].able)
                         data.lead_allowed[index(lead)] = false;
                 if (step.windowed && step.starts[index(lead)].empty()) data.lead_allowed[index(lead)] = false;
+                for (const Wishes::NotBy& wish : wishes.not_by)
+                    if (wish.step == id && std::find(crew.begin(), crew.begin() + count,
+                                                     static_cast<int>(index(wish.crew))) != crew.begin() + count)
+                        data.lead_allowed[index(lead)] = false;
             }
             const int unit = step.unit;
             if (units[static_cast<std::size_t>(unit)].task == static_cast<int>(index(task.id)) &&
@@ -322,6 +341,7 @@ void Problem::read_tasks(const Freedom& freedom) {
             const bool close_only =
                 situation->dropped[static_cast<std::size_t>(steps[static_cast<std::size_t>(s)].task)] ||
                 named(freedom.leave_out, static_cast<TaskId>(steps[static_cast<std::size_t>(s)].task)) ||
+                named(freedom.wishes.leave_out, static_cast<TaskId>(steps[static_cast<std::size_t>(s)].task)) ||
                 (freedom.come_in_now &&
                  !named(freedom.must_do, static_cast<TaskId>(steps[static_cast<std::size_t>(s)].task)));
             return situation->steps[static_cast<std::size_t>(s)] != StepStatus::to_do || !task.possible ||
@@ -334,7 +354,7 @@ void Problem::read_tasks(const Freedom& freedom) {
     }
 }
 
-void Problem::read_links() {
+void Problem::read_links(const Freedom& freedom) {
     links_into.resize(steps.size());
     const auto precede = [this](int before, int after) {
         if (before == after) return;
@@ -347,6 +367,13 @@ void Problem::read_links() {
         if (order.starts_together) continue;
         links_into[static_cast<std::size_t>(after)].push_back(static_cast<int>(links.size()));
         links.push_back({before, after, seconds(order.gap), order.within ? seconds(*order.within) : -1});
+        precede(steps[static_cast<std::size_t>(before)].unit, steps[static_cast<std::size_t>(after)].unit);
+    }
+    for (const Wishes::Before& wish : freedom.wishes.before) {
+        const int before = static_cast<int>(index(wish.first));
+        const int after = static_cast<int>(index(wish.then));
+        links_into[static_cast<std::size_t>(after)].push_back(static_cast<int>(links.size()));
+        links.push_back({before, after, 0, -1});
         precede(steps[static_cast<std::size_t>(before)].unit, steps[static_cast<std::size_t>(after)].unit);
     }
     for (std::size_t t = 0; t < tasks.size(); ++t)
@@ -389,6 +416,25 @@ void Problem::read_spans() {
             for (int unit : span) units[static_cast<std::size_t>(unit)].span = static_cast<int>(spans.size());
             spans.push_back(std::move(span));
         }
+    }
+}
+
+void Problem::read_kept(const Keep& keep) {
+    keeps = true;
+    change_price = seconds(keep.price);
+    change_worth = keep.worth;
+    std::vector<const Activity*> order;
+    for (const Activity& activity : keep.plan.activities)
+        if (activity.step && !activity.as_run) order.push_back(&activity);
+    std::stable_sort(order.begin(), order.end(),
+                     [](const Activity* a, const Activity* b) { return a->start < b->start; });
+    for (std::size_t i = 0; i < order.size(); ++i) {
+        StepData& step = steps[index(*order[i]->step)];
+        step.kept_rank = static_cast<int>(i);
+        TaskData& task = tasks[static_cast<std::size_t>(step.task)];
+        task.kept_in = true;
+        if (const auto lead = keep.plan.lead_of(static_cast<TaskId>(step.task)))
+            task.kept_lead = static_cast<int>(index(*lead));
     }
 }
 

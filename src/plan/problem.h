@@ -26,8 +26,9 @@ struct Leg {
 class WayTable {
 public:
     WayTable() = default;
+    /// `closed`: by worksite; no way leads there, ways may lead out of it.
     WayTable(const Outing& outing, Crew crew, SizeClass load, const std::vector<WorksiteId>& anchors,
-             const std::vector<double>& length_m);
+             const std::vector<double>& length_m, const std::vector<bool>& closed);
     Time time(int from_state, int to_state) const { return time_[cell(from_state, to_state)]; }
     /// The legs of the quickest way, in order; empty when already there or unreachable.
     std::vector<Leg> legs(int from_state, int to_state) const;
@@ -59,7 +60,9 @@ struct StepData {
     std::array<Time, 2> duration{};                 ///< by lead
     std::array<std::vector<StartRange>, 2> starts;  ///< by lead; empty vector and `windowed` false: any time
     bool windowed = false;
-    std::uint8_t roles = 0;  ///< bit Role::lead, bit Role::helper
+    Time pin_from = -never, pin_to = never;  ///< the lead wants it to start between these
+    int kept_rank = -1;                      ///< place on its crew's lanes in the plan to be kept; -1: not there
+    std::uint8_t roles = 0;                  ///< bit Role::lead, bit Role::helper
     bool iv = false, ground = false, arm = false, ride = false, heavy = false, opens = false, close_up = false;
     Effort effort = Effort::tools;
     std::vector<int> needs, takes, leaves, installs, moves;
@@ -87,6 +90,8 @@ struct TaskData {
     double value = 0;
     std::array<bool, 2> lead_allowed{true, true};
     Time starts_by = never, ends_by = never;
+    bool kept_in = false;  ///< in the plan to be kept, led by kept_lead
+    int kept_lead = -1;
     std::vector<int> after, needs, not_with;
 };
 
@@ -124,6 +129,9 @@ public:
     bool one_voice = false;
     double reach_m = 0;
     double wanted_value = 0;  ///< of all optional tasks that could be done
+    bool keeps = false;       ///< a plan is to be kept; a change costs so much:
+    Time change_price = 0;
+    double change_worth = 0;
 
     int state(int worksite, int anchor) const { return worksite * static_cast<int>(anchors.size()) + anchor; }
     int anchor_index(WorksiteId site) const;  ///< 0 when the site is no anchor
@@ -135,12 +143,13 @@ public:
     int crew_of(const StepData& step, int lead, std::array<int, 2>& crew) const;
 
 private:
-    void read_station();
+    void read_station(const Freedom& freedom);
     void read_suits();
-    void read_steps(const WindowTable& windows);
+    void read_steps(const WindowTable& windows, const Freedom& freedom);
     void read_tasks(const Freedom& freedom);
-    void read_links();
+    void read_links(const Freedom& freedom);
     void read_spans();
+    void read_kept(const Keep& keep);
 };
 
 /// Starts t ≥ 0 for which [t, t + duration) lies in every `during` list and touches no `not_during` list.

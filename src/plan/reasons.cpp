@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "plan/relax.h"
+
 namespace handrail::plan::detail {
 namespace {
 
@@ -48,6 +50,8 @@ std::string sentence(Broken what, std::int64_t amount, const Problem& problem) {
             return "tasks that exclude or need each other stand against it";
         case Broken::clash:
             return "one crew member would have to do two steps at once";
+        case Broken::wish:
+            return fmt::format("a step would start {} later than the lead wants it", by);
     }
     return {};
 }
@@ -72,34 +76,6 @@ bool fits(const Problem& problem, const Found& found) {
     for (std::size_t t = 0; t < problem.tasks.size(); ++t)
         if (!problem.tasks[t].optional && !found.sequence.in[t] && !problem.tasks[t].started) return false;
     return true;
-}
-
-/// The outing with one rule relaxed.
-Outing relaxed_limit(const Outing& outing) {
-    Outing copy = outing;
-    copy.rules.limit = copy.rules.limit * 3 + std::chrono::hours{6};
-    return copy;
-}
-
-Outing without_conditions(const Outing& outing) {
-    Outing copy = outing;
-    for (handrail::Step& step : copy.steps) {
-        step.during.clear();
-        step.not_during.clear();
-    }
-    return copy;
-}
-
-Outing with_full_suits(const Outing& outing) {
-    Outing copy = outing;
-    for (SuitType& suit : copy.suits) {
-        suit.oxygen.reset();
-        suit.co2_capacity.reset();
-        suit.feedwater.reset();
-        suit.battery.reset();
-        suit.breathing_gas.reset();
-    }
-    return copy;
 }
 
 /// Required tasks only: what cannot be done even without the optional ones.
@@ -161,17 +137,18 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
                                           outing.items[static_cast<std::size_t>(missing.item)].name));
     }
     // What would let the required tasks in: one rule relaxed at a time.
-    struct Relaxation {
+    struct WhatIf {
         const char* words;
         Outing (*relax)(const Outing&);
     };
-    const Relaxation relaxations[] = {{"without the hard end", relaxed_limit},
-                                      {"without light, coverage and other conditions", without_conditions},
-                                      {"with suits that never run out", with_full_suits}};
+    const WhatIf what_ifs[] = {
+        {"without the hard end", relaxed_limit},
+        {"without light, coverage and other conditions", [](const Outing& o) { return without_conditions(o); }},
+        {"with suits that never run out", with_full_suits}};
     Freedom required = freedom;
     required_only(outing, required);
     bool any = false;
-    for (const Relaxation& relaxation : relaxations) {
+    for (const WhatIf& relaxation : what_ifs) {
         const Outing copy = relaxation.relax(outing);
         const Problem other(copy, windows, *problem.situation, required);
         const Found trial = searched(other);
@@ -210,6 +187,7 @@ std::string brief_reason(const Problem& problem, const Found& found, int t, cons
     };
     if (problem.situation->dropped[i]) return "The lead has left it out.";
     if (named(freedom.leave_out)) return "Left out in this option.";
+    if (named(freedom.wishes.leave_out)) return "The lead wants it left out.";
     if (freedom.come_in_now) return "The crew comes in.";
     if (!task.possible) {
         for (StepId step : problem.outing->tasks[i].steps) {

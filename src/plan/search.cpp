@@ -67,7 +67,7 @@ public:
 private:
     double cost(const Score& score) const {
         return score.soft_finish() + 2.0 * score.shortfall + 0.02 * static_cast<double>(score.idle) +
-               penalty_ * static_cast<double>(score.violation) + seconds_per_value_ * score.missing;
+               penalty_ * static_cast<double>(score.violation) + seconds_per_value_ * score.loss();
     }
 
     void step() {

@@ -20,7 +20,7 @@ struct Edge {
 }  // namespace
 
 WayTable::WayTable(const Outing& outing, Crew crew, SizeClass load, const std::vector<WorksiteId>& anchors,
-                   const std::vector<double>& length_m) {
+                   const std::vector<double>& length_m, const std::vector<bool>& closed) {
     const int sites = static_cast<int>(outing.station.worksites.size());
     const int anchor_count = static_cast<int>(anchors.size());
     states_ = static_cast<std::size_t>(sites * anchor_count);
@@ -31,8 +31,8 @@ WayTable::WayTable(const Outing& outing, Crew crew, SizeClass load, const std::v
     for (const Route& route : outing.station.routes) {
         if (load > route.largest) continue;
         const Time time = static_cast<Time>(translation_time(outing.rules, outing.person(crew), route, load).count());
-        routes[index(route.a)].push_back({static_cast<int>(index(route.b)), time});
-        routes[index(route.b)].push_back({static_cast<int>(index(route.a)), time});
+        if (!closed[index(route.b)]) routes[index(route.a)].push_back({static_cast<int>(index(route.b)), time});
+        if (!closed[index(route.a)]) routes[index(route.b)].push_back({static_cast<int>(index(route.a)), time});
     }
     std::vector<int> anchor_at(static_cast<std::size_t>(sites), -1);
     for (int a = 0; a < anchor_count; ++a) anchor_at[index(anchors[static_cast<std::size_t>(a)])] = a;

@@ -209,7 +209,8 @@ Scatter updated(const Scatter& prior, const std::vector<double>& logarithms, con
     after.median = std::exp((prior.weight * mu + n * mean) / kappa);
     after.sigma = std::sqrt(beta / (kappa / 2));
     after.weight = kappa;
-    after.sources.push_back(fmt::format("{} ({} times)", source, logarithms.size()));
+    after.sources.push_back(
+        fmt::format("{} ({} {})", source, logarithms.size(), logarithms.size() == 1 ? "time" : "times"));
     return after;
 }
 

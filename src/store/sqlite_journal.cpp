@@ -11,7 +11,7 @@
 #include <mutex>
 #include <optional>
 
-#include "store/hash_chain.h"
+#include "store/chain_check.h"
 
 namespace handrail::store {
 namespace {
@@ -120,13 +120,6 @@ std::int64_t pragma(sqlite3* database, const char* sql) {
     return statement.step() ? statement.integer(0) : 0;
 }
 
-std::optional<Hash> hash_of(std::string_view bytes) {
-    Hash hash;
-    if (bytes.size() != hash.size()) return std::nullopt;
-    std::copy(bytes.begin(), bytes.end(), hash.begin());
-    return hash;
-}
-
 StoreError explain(const std::string& file, const Failure& failure) {
     const auto say = [&](std::string_view what, std::string_view remedy) {
         return StoreError{fmt::format("{}: {} ({}); {}.", file, what, failure.what, remedy)};
@@ -210,45 +203,22 @@ private:
         return {Position{static_cast<std::uint64_t>(statement.integer(0))}, *hash};
     }
 
-    Tampered tampered(std::uint64_t at, std::string_view what) const {
-        return {Position{at}, fmt::format("{}: entry {} {}; the journal was changed after it was written. Entries "
-                                          "before it are as they were.",
-                                          file_, at, what)};
-    }
-
     std::variant<std::vector<live::Recorded>, Tampered, StoreError> read_checked(Position after) {
         const auto [last, head_hash] = head();
-        std::vector<live::Recorded> entries;
-        std::uint64_t expected = live::number(after) + 1;
-        std::optional<Hash> hash = chain_start();
-        if (live::number(after) > 0) {
-            Statement before(database_.get(), "SELECT hash FROM entry WHERE position = ?1");
-            before.bind(1, static_cast<std::int64_t>(live::number(after)));
-            if (!before.step()) {
-                if (after > last) return entries;
-                return tampered(live::number(after), "is missing");
-            }
-            hash = hash_of(before.bytes(0));
-            if (!hash) return tampered(live::number(after), "has no hash");
-        }
+        if (after > last) return std::vector<live::Recorded>{};
+        const auto from = static_cast<std::int64_t>(live::number(after));
+        std::string before;
+        Statement earlier(database_.get(), "SELECT hash FROM entry WHERE position = ?1");
+        if (earlier.bind(1, from).step()) before = earlier.bytes(0);
+        ChainCheck check(file_, after, before);
+        if (auto wrong = check.start_wrong()) return *wrong;
         Statement rows(database_.get(),
                        "SELECT position, hash, content FROM entry WHERE position > ?1 ORDER BY position");
-        rows.bind(1, static_cast<std::int64_t>(live::number(after)));
-        while (rows.step()) {
-            if (static_cast<std::uint64_t>(rows.integer(0)) != expected) return tampered(expected, "is missing");
-            hash = chain_next(*hash, rows.bytes(2));
-            if (hash_of(rows.bytes(1)) != hash) return tampered(expected, "does not fit its hash");
-            auto entry = live::read_entry(rows.bytes(2));
-            if (const auto* wrong = std::get_if<std::string>(&entry))
-                return StoreError{fmt::format("{}: entry {} cannot be read: {}; a newer Handrail may have written it.",
-                                              file_, expected, *wrong)};
-            entries.push_back({Position{expected}, std::get<live::Entry>(std::move(entry)), print(*hash)});
-            ++expected;
-        }
-        if (expected - 1 < live::number(last)) return tampered(expected, "is missing");
-        if (expected - 1 > live::number(last) || (live::number(last) > live::number(after) && *hash != head_hash))
-            return tampered(expected - 1, "is not the last one that was written");
-        return entries;
+        rows.bind(1, from);
+        while (rows.step())
+            if (auto wrong = check.take(rows.integer(0), rows.bytes(1), rows.bytes(2)))
+                return std::visit([](auto& it) { return decltype(read_checked(after))(std::move(it)); }, *wrong);
+        return check.finish({last, head_hash});
     }
 
     std::mutex mutex_;  ///< guards database_

@@ -79,6 +79,9 @@ TEST_P(WholeJob, FromThePlanToTheCloseOut) {
     EXPECT_EQ(run("adopt", journal(), chosen, "--from", run.path("options.json"), "--at", "00:49").code, 2);
 
     EXPECT_EQ(run("close", journal(), "--at", "00:50").code, 1);
+    const Ran early = run("learn", journal());
+    EXPECT_EQ(early.code, 2);
+    EXPECT_THAT(early.error, HasSubstr("close it first"));
     log("terminate storm", "00:55");
     log("clean-up", "01:10");
     log("ingress", "01:20");
@@ -94,6 +97,10 @@ TEST_P(WholeJob, FromThePlanToTheCloseOut) {
     EXPECT_EQ(status("01:46")["position"], entries);
 
     for (const char* format : {"jsonl", "csv"}) EXPECT_EQ(run("export", journal(), "--format", format).code, 0);
+
+    const Ran learned = run("learn", journal(), "--out", run.path("durations.toml"));
+    EXPECT_EQ(learned.code, 0) << learned.error;
+    EXPECT_THAT(learned.out, AllOf(HasSubstr("airlock"), HasSubstr("own pace")));
 }
 
 // A marker planted in private entries is in no command's output for the console or the public.

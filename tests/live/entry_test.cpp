@@ -48,7 +48,16 @@ std::vector<Body> every_kind() {
         ArmAvailable{true, ""},
         StandDown{StandDownKind::abort, "smoke"},
         Closed{"done"},
-        Struck{}};
+        Struck{},
+        PlanAdopted{"use:a:b", "Use a in place of b", "{}", {}, {{"b", "a"}}},
+        ConditionChanged{"coverage", false, noon + Seconds{60}, "relay"},
+        ConditionChanged{"coverage", true, std::nullopt, ""},
+        WorksiteClosed{"mast", true, noon, "sharp edge"},
+        WorksiteClosed{"mast", false, std::nullopt, ""},
+        ItemReplaced{"driver-1", "driver-2"},
+        PetZeroExpected{noon, "pump"},
+        OxygenBreathed{Crew::ev1, false, ""},
+        CrewInside{Crew::ev2}};
 }
 
 TEST(Entry, EveryKindIsReadBackToTheSameBytes) {

@@ -5,24 +5,13 @@
 #include <sys/stat.h>
 
 #include <fstream>
-#include <thread>
 
 #include "journal_under_test.h"
-#include "store/hash_chain.h"
 
 namespace handrail::store {
 namespace {
 
 using testing::HasSubstr;
-
-std::vector<live::Recorded> all(Journal& journal) {
-    auto read = journal.read(Position{0});
-    if (!std::holds_alternative<std::vector<live::Recorded>>(read)) {
-        ADD_FAILURE() << "the journal cannot be read";
-        return {};
-    }
-    return std::get<std::vector<live::Recorded>>(std::move(read));
-}
 
 Tampered tampering(const std::filesystem::path& file) {
     auto read = opened(file)->read(Position{0});
@@ -31,101 +20,12 @@ Tampered tampering(const std::filesystem::path& file) {
     return {};
 }
 
-TEST(SqliteJournal, WhatWasAppendedIsReadBackInOrderAfterReopening) {
-    const TestFolder folder;
-    write_notes(folder / "day.journal", 3);
-    const auto entries = all(*opened(folder / "day.journal"));
-    ASSERT_EQ(entries.size(), 3u);
-    for (std::size_t i = 0; i < 3; ++i) {
-        EXPECT_EQ(live::number(entries[i].position), i + 1);
-        EXPECT_EQ(live::to_json(entries[i].entry), live::to_json(note(std::to_string(i))));
-    }
-}
-
-TEST(SqliteJournal, TheChainIsTheOneDescribedInTheFormat) {
-    const TestFolder folder;
-    write_notes(folder / "day.journal", 2);
-    const auto entries = all(*opened(folder / "day.journal"));
-    // Of the ASCII text "handrail-journal 1", computed with sha256sum(1).
-    EXPECT_EQ(print(chain_start()), "1404c02f25c4fb6b0f749de0547075a7392673bb27a1c0c8d9ce16a2f7cc17b6");
-    const Hash first = chain_next(chain_start(), live::to_json(note("0")));
-    EXPECT_EQ(entries.at(0).hash, print(first));
-    EXPECT_EQ(entries.at(1).hash, print(chain_next(first, live::to_json(note("1")))));
-}
-
-TEST(SqliteJournal, AWriterWhoHasNotSeenTheLastEntryIsToldWhichItIs) {
-    const TestFolder folder;
-    const auto journal = created(folder / "day.journal");
-    const Position first = appended(*journal, note("first"), Position{0});
-    const auto result = journal->append(note("late"), Position{0});
-    ASSERT_TRUE(std::holds_alternative<Stale>(result));
-    EXPECT_EQ(std::get<Stale>(result).newest, first);
-    EXPECT_EQ(all(*journal).size(), 1u);
-}
-
-TEST(SqliteJournal, ReadingOnFromAPositionGivesOnlyWhatCameAfter) {
-    const TestFolder folder;
-    write_notes(folder / "day.journal", 5);
-    const auto journal = opened(folder / "day.journal");
-    auto read = journal->read(Position{3});
-    const auto& entries = std::get<std::vector<live::Recorded>>(read);
-    ASSERT_EQ(entries.size(), 2u);
-    EXPECT_EQ(live::number(entries[0].position), 4u);
-    EXPECT_EQ(std::get<std::vector<live::Recorded>>(journal->read(Position{5})).size(), 0u);
-}
-
-TEST(SqliteJournal, WritersInSeveralThreadsWithJournalsOfTheirOwnNeitherLoseNorRepeatAPosition) {
-    const TestFolder folder;
-    (void)created(folder / "day.journal");
-    constexpr int writers = 4;
-    constexpr int each = 20;
-    std::vector<std::vector<std::uint64_t>> got(writers);
-    {
-        std::vector<std::jthread> threads;
-        for (int w = 0; w < writers; ++w)
-            threads.emplace_back([&, w] {
-                const auto journal = opened(folder / "day.journal");
-                Position seen{0};
-                while (got[w].size() < each) {
-                    const auto result = journal->append(note(std::to_string(w)), seen);
-                    if (const auto* stale = std::get_if<Stale>(&result)) seen = stale->newest;
-                    if (const auto* at = std::get_if<Position>(&result)) {
-                        got[w].push_back(live::number(*at));
-                        seen = *at;
-                    }
-                    if (const auto* error = std::get_if<StoreError>(&result)) FAIL() << error->what;
-                }
-            });
-    }
-    const auto entries = all(*opened(folder / "day.journal"));
-    ASSERT_EQ(entries.size(), static_cast<std::size_t>(writers * each));
-    for (int w = 0; w < writers; ++w)
-        for (const std::uint64_t at : got[w])
-            EXPECT_EQ(std::get<live::Note>(entries[at - 1].entry.body).text, std::to_string(w));
-}
-
 TEST(SqliteJournal, TheFileIsReadableByItsOwnerOnly) {
     const TestFolder folder;
     write_notes(folder / "day.journal", 1);
     struct stat status {};
     ASSERT_EQ(stat((folder / "day.journal").c_str(), &status), 0);
     EXPECT_EQ(status.st_mode & 0777, 0600u);
-}
-
-TEST(SqliteJournal, AJournalIsNeverOverwritten) {
-    const TestFolder folder;
-    write_notes(folder / "day.journal", 2);
-    const auto again = create_sqlite_journal(folder / "day.journal");
-    ASSERT_TRUE(std::holds_alternative<StoreError>(again));
-    EXPECT_THAT(std::get<StoreError>(again).what, HasSubstr("never overwritten"));
-    EXPECT_EQ(all(*opened(folder / "day.journal")).size(), 2u);
-}
-
-TEST(SqliteJournal, TextThatIsNotUtf8IsRefusedAndNothingIsAppended) {
-    const TestFolder folder;
-    const auto journal = created(folder / "day.journal");
-    EXPECT_TRUE(std::holds_alternative<StoreError>(journal->append(note("\xff\xfe"), Position{0})));
-    EXPECT_EQ(all(*journal).size(), 0u);
 }
 
 TEST(SqliteJournal, TheFileItselfRefusesToChangeOrRemoveAnEntry) {

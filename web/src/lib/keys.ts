@@ -2,7 +2,7 @@
 export type Action =
   | 'ev1 started' | 'ev1 finished' | 'ev2 started' | 'ev2 finished'
   | 'hold' | 'private hold' | 'next phase' | 'undo'
-  | 'line' | 'options' | 'timeline' | 'map' | 'suits' | 'theme' | 'help';
+  | 'line' | 'options' | 'timeline' | 'map' | 'suits' | 'far' | 'theme' | 'help';
 
 export interface Key {
   readonly key: string;
@@ -25,6 +25,7 @@ export const keys: readonly Key[] = [
   { key: '1', action: 'timeline', words: 'Show the timeline', writes: false },
   { key: '2', action: 'map', words: 'Show the map', writes: false },
   { key: '3', action: 'suits', words: 'Show the suits', writes: false },
+  { key: 'f', action: 'far', words: 'From afar: the clocks and both crew fill the screen', writes: false },
   { key: 't', action: 'theme', words: 'Light, dark or high contrast', writes: false },
   { key: '?', action: 'help', words: 'Show these keys', writes: false },
 ];

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { example } from '../example';
 import { pet } from '../units';
-import { bands, blocks, bounds, fit, frame, gaps, lanesOf, posts } from './layout';
+import { bands, blocks, bounds, fit, frame, gaps, hit, lanesOf, layersOf, posts } from './layout';
 import type { View } from './view';
 
 const all: View = { from: pet(0), to: pet(9000) };
@@ -16,9 +16,9 @@ describe('rows', () => {
   });
   it('grow into the room there is, within reason', () => {
     const row = (room: number) => frame(new Set(['EV1', 'EV2']), room).rows[0]!.height;
-    expect(row(0)).toBe(42);
-    expect(row(300)).toBeGreaterThan(42);
-    expect(row(3000)).toBe(140);
+    expect(row(0)).toBe(30);
+    expect(row(300)).toBeGreaterThan(30);
+    expect(row(3000)).toBe(170);
     expect(frame(new Set(['EV1', 'EV2', 'arm', 'IV']), 400).height).toBeLessThanOrEqual(400);
   });
   it('have a row for the arm only when it does something', () => {
@@ -28,7 +28,7 @@ describe('rows', () => {
 });
 
 describe('blocks', () => {
-  const placed = blocks(example, all, 900, at);
+  const placed = blocks(layersOf(example), all, 900, at);
   it('cover plan, what was done and what is ahead, once for each lane', () => {
     const count = (list: readonly { lanes: readonly unknown[] }[]) => list.reduce((n, a) => n + a.lanes.length, 0);
     expect(placed).toHaveLength(count(example.plan!.activities) + count(example.as_run) + count(example.forecast.activities));
@@ -42,14 +42,23 @@ describe('blocks', () => {
     expect(egress.width).toBe(210);
   });
   it('outside the view are left out', () => {
-    expect(blocks(example, { from: pet(20000), to: pet(21000) }, 900, at)).toEqual([]);
+    expect(blocks(layersOf(example), { from: pet(20000), to: pet(21000) }, 900, at)).toEqual([]);
+  });
+});
+
+describe('the block under a point', () => {
+  const placed = blocks(layersOf(example), all, 900, at);
+  it('is the one drawn there, and none beside the rows', () => {
+    const egress = placed.find((b) => b.layer === 'done' && b.activity.kind === 'egress')!;
+    expect(hit(placed, egress.x + 5, egress.y + 5)).toBe(egress);
+    expect(hit(placed, 5, at.railY + 5)).toBeNull();
   });
 });
 
 describe('posts', () => {
   it('join what both do together at its start and end', () => {
     const joint = example.as_run.filter((a) => a.lanes.length > 1).length + example.forecast.activities.filter((a) => a.lanes.length > 1).length;
-    expect(posts(example, { from: pet(-100), to: pet(9000) }, 900, at)).toHaveLength(2 * joint);
+    expect(posts(layersOf(example), { from: pet(-100), to: pet(9000) }, 900, at)).toHaveLength(2 * joint);
   });
 });
 

@@ -48,19 +48,21 @@ export interface Frame {
   readonly height: number;
 }
 
-const lowest = 42;
-const highest = 140;
-const planHeight = 12;
+const lowest = 30;
+const highest = 170;
 const railHeight = 58;
-const otherHeight = 24;
 const gap = 4;
 /** The strip below that shows the whole outing, and the space around it. */
 const overviewHeight = 34;
 
 /** `room`: the height there is; the crew's rows take what the others leave, within reason. */
 export function frame(lanes: ReadonlySet<Lane>, room = 0): Frame {
+  const tight = room > 0 && room < 340;
+  const planHeight = tight ? 8 : 12;
+  const otherHeight = tight ? 15 : 24;
+  const otherPlan = tight ? 2 : 6;
   const others = (['arm', 'IV', 'ground'] as const).filter((lane) => lanes.has(lane));
-  const fixed = gap + 2 * (planHeight + 2) + railHeight + gap * 2 + others.length * (otherHeight + 7 + gap);
+  const fixed = gap + 2 * (planHeight + 2) + railHeight + gap * 2 + others.length * (otherHeight + 1 + otherPlan + gap);
   const crewHeight = Math.min(highest, Math.max(lowest, Math.floor((room - overviewHeight - fixed) / 2)));
   const rows: Row[] = [];
   let y = gap;
@@ -71,8 +73,8 @@ export function frame(lanes: ReadonlySet<Lane>, room = 0): Frame {
   rows.push({ lane: 'EV2', y, height: crewHeight, planY: y + crewHeight + 2, planHeight });
   y += crewHeight + 2 + planHeight + gap * 2;
   for (const lane of others) {
-    rows.push({ lane, y, height: otherHeight, planY: y + otherHeight + 1, planHeight: 6 });
-    y += otherHeight + 1 + 6 + gap;
+    rows.push({ lane, y, height: otherHeight, planY: y + otherHeight + 1, planHeight: otherPlan });
+    y += otherHeight + 1 + otherPlan + gap;
   }
   return { rows, railY, railHeight, height: y };
 }
@@ -110,7 +112,15 @@ function wordsIn(title: string, width: number, height: number): { text: string; 
   return { text: fit(title.slice(colon + 2), width), above: fit(title.slice(0, colon), width) };
 }
 
-export function blocks(status: Status, view: View, width: number, at: Frame): Block[] {
+/** What is drawn: the adopted plan, what happened, what is ahead (the forecast, or a draft in its place). */
+export interface Layers {
+  readonly plan: readonly Activity[];
+  readonly done: readonly Activity[];
+  readonly ahead: readonly Activity[];
+}
+export const layersOf = (status: Status): Layers => ({ plan: status.plan?.activities ?? [], done: status.as_run, ahead: status.forecast.activities });
+
+export function blocks(layers: Layers, view: View, width: number, at: Frame): Block[] {
   const out: Block[] = [];
   const rowOf = new Map(at.rows.map((row) => [row.lane, row]));
   const place = (list: readonly Activity[], layer: Layer): void => {
@@ -139,13 +149,13 @@ export function blocks(status: Status, view: View, width: number, at: Frame): Bl
       }
     }
   };
-  place(status.plan?.activities ?? [], 'plan');
-  place(status.as_run, 'done');
-  place(status.forecast.activities, 'ahead');
+  place(layers.plan, 'plan');
+  place(layers.done, 'done');
+  place(layers.ahead, 'ahead');
   return out;
 }
 
-export function posts(status: Status, view: View, width: number, at: Frame): Post[] {
+export function posts(layers: Layers, view: View, width: number, at: Frame): Post[] {
   const out: Post[] = [];
   const add = (list: readonly Activity[], layer: Layer): void => {
     for (const activity of list) {
@@ -157,8 +167,8 @@ export function posts(status: Status, view: View, width: number, at: Frame): Pos
       }
     }
   };
-  add(status.as_run, 'done');
-  add(status.forecast.activities, 'ahead');
+  add(layers.done, 'done');
+  add(layers.ahead, 'ahead');
   return out;
 }
 
@@ -185,4 +195,10 @@ export function bands(list: readonly { from: PetSeconds; to: PetSeconds }[], vie
     out.push({ key: `${words} ${from}`, x, width: end - x, label: (end - x) / pixelsPerLetter > words.length + 1 ? words : '' });
   }
   return out;
+}
+
+/** The block at a point: what was or will be done before what was planned. */
+export function hit(list: readonly Block[], x: number, y: number): Block | null {
+  const under = list.filter((one) => x >= one.x - 1 && x <= one.x + Math.max(one.width, 4) && y >= one.y && y <= one.y + one.height);
+  return under.findLast((one) => one.layer !== 'plan') ?? under.at(-1) ?? null;
 }

@@ -1,0 +1,73 @@
+#pragma once
+
+#include "plan/causes.h"
+#include "plan/planner.h"
+
+/// Why a timeline is as it is: what would let each left-out task in, what each wait waits for, what sets the finish,
+/// and which rule costs most. Every sentence rests on a search that was made or on the timeline itself.
+namespace handrail::plan {
+
+/// One change that, alone, lets a left-out task in beside everything that is in the plan.
+struct Remedy {
+    enum class Kind : std::uint8_t {
+        room,    ///< none is needed: it fits already
+        person,  ///< another lead than the file's
+        limit,   ///< a later hard end
+        window,  ///< other light, coverage or other conditions
+        suits,   ///< longer-lasting suits
+        drop     ///< another task out
+    } kind = Kind::room;
+    Seconds by{0};              ///< limit, window, suits: how much, as found (a little less may do)
+    std::optional<TaskId> out;  ///< drop
+    double value = 0;           ///< drop: what is given up
+    std::string what;           ///< a sentence
+};
+std::string_view word(Remedy::Kind);
+
+struct Missing {
+    TaskId task{};
+    std::string reason;            ///< as in Timeline::left_out
+    std::vector<Remedy> remedies;  ///< cheapest first: room, person, then by time, then drop; empty: none was found
+    bool looked = true;            ///< false: left aside, as there are too many (ExplainBudget::most_left_out)
+    std::string what;              ///< a sentence: the cheapest
+};
+
+/// What relaxing one rule, alone, brings.
+struct RuleCost {
+    std::string rule;           ///< as in docs/rules.md, or "window: daylight" for one condition
+    std::string relaxed;        ///< "without glove checks"
+    double value = 0;           ///< more value than the same search finds with the rule
+    Seconds sooner{0};          ///< how much sooner the crew is home, when the value is the same
+    std::vector<TaskId> comes;  ///< optional tasks that come in, compared with the search with the rule
+    std::string what;           ///< a sentence
+};
+
+struct Explanation {
+    std::vector<Missing> missing;         ///< in task order
+    std::vector<Wait> waits;              ///< by time
+    std::vector<ChainLink> chain;         ///< first to last
+    std::string finish;                   ///< a sentence: where the chain begins and what it is made of
+    std::vector<RuleCost> rules;          ///< those that cost something, most first
+    std::vector<std::string> rules_free;  ///< those whose relaxing brought nothing
+    Timeline timeline;                    ///< the one explained
+};
+
+struct ExplainBudget {
+    std::uint64_t iterations = 3000;  ///< of each search made
+    std::uint64_t seed = 1;
+    int threads = 0;  ///< 0: one per core; the answer is the same on any number
+    int most_left_out = 8;
+    int most_drops = 12;  ///< how many tasks are tried out in exchange for one
+};
+
+/// Thread-safe. `stop`, if given, ends it soon after becoming true; what was not looked at then is missing.
+Explanation explain(const Outing& outing, const WindowTable& windows, const Situation& situation,
+                    const Timeline& timeline, const ExplainBudget& budget = {},
+                    const std::atomic<bool>* stop = nullptr);
+
+/// For people: what is left out, the waits, the chain, the rules, the caution.
+std::string print_explanation(const Outing& outing, const Explanation& explanation);
+/// "handrail-explanation" JSON, version 1 (docs/how-the-planner-thinks.md).
+std::string to_json(const Outing& outing, const Explanation& explanation);
+
+}  // namespace handrail::plan

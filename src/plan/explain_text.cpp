@@ -1,0 +1,115 @@
+#include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
+
+#include "plan/explain.h"
+
+namespace handrail::plan {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json reason_json(const Outing& outing, const Timeline& timeline, const Reason& reason) {
+    Json json{{"cause", word(reason.cause)}};
+    if (reason.earliest > Pet::min()) json["earliest_s"] = since_zero(reason.earliest).count();
+    if (reason.before) {
+        const Activity& before = timeline.activities[*reason.before];
+        json["after"] = *reason.before;
+        json["after_title"] = title(outing, before);
+    }
+    if (!reason.condition.empty()) json["condition"] = reason.condition;
+    return json;
+}
+
+Json missing_json(const Outing& outing, const Missing& missing) {
+    Json json{{"task", outing.task(missing.task).key}, {"value", outing.task(missing.task).value}};
+    if (!missing.reason.empty()) json["reason"] = missing.reason;
+    json["looked"] = missing.looked;
+    json["remedies"] = Json::array();
+    for (const Remedy& remedy : missing.remedies) {
+        Json one{{"kind", word(remedy.kind)}};
+        if (remedy.by > Seconds{0}) one["by_s"] = remedy.by.count();
+        if (remedy.out) {
+            one["out"] = outing.task(*remedy.out).key;
+            one["value"] = remedy.value;
+        }
+        one["what"] = remedy.what;
+        json["remedies"].push_back(std::move(one));
+    }
+    json["what"] = missing.what;
+    return json;
+}
+
+}  // namespace
+
+std::string print_explanation(const Outing& outing, const Explanation& explanation) {
+    std::string text = explanation.finish + "\n";
+    if (!explanation.chain.empty()) {
+        text += "\nThe chain that sets the finish:\n";
+        for (const ChainLink& link : explanation.chain) text += "  " + link.what + "\n";
+    }
+    text += explanation.waits.empty() ? "\nNobody waits.\n" : "\nWaits:\n";
+    for (const Wait& wait : explanation.waits) text += "  " + wait.what + "\n";
+    text += explanation.missing.empty() ? "\nNothing is left out.\n" : "\nLeft out, and what alone would let it in:\n";
+    for (const Missing& missing : explanation.missing) {
+        text += fmt::format("  {} ({}, value {:g}).{}\n", outing.task(missing.task).name,
+                            word(outing.task(missing.task).task_class), outing.task(missing.task).value,
+                            missing.reason.empty() ? "" : " " + missing.reason);
+        if (missing.remedies.empty()) text += "    - " + missing.what + "\n";
+        for (const Remedy& remedy : missing.remedies) text += "    - " + remedy.what + "\n";
+    }
+    text += explanation.rules.empty() ? "\nNo rule, relaxed alone, brings more.\n"
+                                      : "\nWhat the rules cost, each relaxed alone and the outing planned anew:\n";
+    for (const RuleCost& cost : explanation.rules) text += fmt::format("  {} [{}]\n", cost.what, cost.rule);
+    if (!explanation.rules_free.empty())
+        text += fmt::format("  Nothing is gained {}.\n", fmt::join(explanation.rules_free, "; "));
+    return text + "\n" + std::string(caution) + "\n";
+}
+
+std::string to_json(const Outing& outing, const Explanation& explanation) {
+    const Timeline& timeline = explanation.timeline;
+    Json json{{"format", "handrail-explanation"},
+              {"version", 1},
+              {"caution", caution},
+              {"outing", outing.name},
+              {"fingerprint", outing.fingerprint},
+              {"finish_s", since_zero(timeline.finish()).count()},
+              {"finish", explanation.finish},
+              {"chain", Json::array()},
+              {"waits", Json::array()},
+              {"left_out", Json::array()},
+              {"rules", Json::array()},
+              {"rules_without_effect", explanation.rules_free}};
+    for (const ChainLink& link : explanation.chain) {
+        const Activity& activity = timeline.activities[link.activity];
+        Json one{{"activity", link.activity},
+                 {"start_s", since_zero(activity.start).count()},
+                 {"duration_s", activity.duration.count()},
+                 {"lanes", Json::array()},
+                 {"title", title(outing, activity)},
+                 {"reason", reason_json(outing, timeline, link.reason)},
+                 {"what", link.what}};
+        for (const Lane lane : activity.lanes) one["lanes"].push_back(handrail::word(lane));
+        if (activity.step) one["step"] = outing.step(*activity.step).label;
+        json["chain"].push_back(std::move(one));
+    }
+    for (const Wait& wait : explanation.waits)
+        json["waits"].push_back({{"crew", handrail::word(wait.crew)},
+                                 {"from_s", since_zero(wait.from).count()},
+                                 {"length_s", wait.length.count()},
+                                 {"next", wait.next},
+                                 {"reason", reason_json(outing, timeline, wait.reason)},
+                                 {"what", wait.what}});
+    for (const Missing& missing : explanation.missing) json["left_out"].push_back(missing_json(outing, missing));
+    for (const RuleCost& cost : explanation.rules) {
+        Json one{{"rule", cost.rule}, {"relaxed", cost.relaxed}, {"value", cost.value}};
+        one["sooner_s"] = cost.sooner.count();
+        one["comes"] = Json::array();
+        for (const TaskId task : cost.comes) one["comes"].push_back(outing.task(task).key);
+        one["what"] = cost.what;
+        json["rules"].push_back(std::move(one));
+    }
+    return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace handrail::plan

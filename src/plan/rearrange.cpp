@@ -1,0 +1,262 @@
+#include "plan/rearrange.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "plan/written.h"
+
+namespace handrail::plan {
+namespace {
+
+using namespace detail;
+
+/// A change of the old order is worth this much finish time here: the lead moves one thing and wants the rest to stay.
+constexpr Seconds price_of_change{1800};
+
+class Rearranger {
+public:
+    Rearranger(const Problem& problem, const Timeline& old, int tries)
+        : problem_(problem), decoder_(problem), best_(taken_from(problem, old)), tries_(tries) {}
+
+    /// The units are moved together to each place of the order, nearest to where they are wanted first. `flip`: the
+    /// task that may change its lead on the way; -1: none.
+    void move(const std::vector<int>& block, int wanted, int flip = -1) {
+        Sequence rest = best_.sequence;
+        std::erase_if(rest.order, [&](int u) { return std::find(block.begin(), block.end(), u) != block.end(); });
+        const int n = static_cast<int>(rest.order.size());
+        wanted = std::clamp(wanted, 0, n);
+        for (int i = 0; i <= 2 * n && tries_ > 0; ++i) {
+            const int place = wanted + (i % 2 ? -(i + 1) / 2 : i / 2);
+            if (place < 0 || place > n) continue;
+            Sequence trial = rest;
+            trial.order.insert(trial.order.begin() + place, block.begin(), block.end());
+            repair(problem_, trial.order);
+            look_at(trial);
+            if (flip < 0) continue;
+            std::uint8_t& lead = trial.lead[static_cast<std::size_t>(flip)];
+            lead ^= 1;
+            if (problem_.tasks[static_cast<std::size_t>(flip)].lead_allowed[lead]) look_at(trial);
+        }
+    }
+    void bring_in(int task) {
+        const TaskData& data = problem_.tasks[static_cast<std::size_t>(task)];
+        best_.sequence.in[static_cast<std::size_t>(task)] = 1;
+        best_.score = decoder_.decode(best_.sequence);
+        for (const int lead : {0, 1}) {
+            if (!data.lead_allowed[static_cast<std::size_t>(lead)]) continue;
+            Sequence trial = best_.sequence;
+            trial.lead[static_cast<std::size_t>(task)] = static_cast<std::uint8_t>(lead);
+            look_at(trial);
+        }
+    }
+    /// Where a unit stands in the order now.
+    int place_of(int unit) const {
+        const auto& order = best_.sequence.order;
+        return static_cast<int>(std::find(order.begin(), order.end(), unit) - order.begin());
+    }
+    const Found& best() const { return best_; }
+
+private:
+    void look_at(const Sequence& trial) {
+        --tries_;
+        const Score score = decoder_.decode(trial);
+        if (!better(score, best_.score)) return;
+        best_.sequence = trial;
+        best_.score = score;
+    }
+
+    const Problem& problem_;
+    Decoder decoder_;
+    Found best_;
+    int tries_;
+};
+
+/// Where the step is wanted: before the first unit of the old timeline that starts at its pinned time or later.
+int wanted_place(const Problem& problem, const Rearranger& work, const Timeline& old, StepId step) {
+    const StepData& data = problem.steps[index(step)];
+    if (data.pin_from <= -never) return work.place_of(data.unit);
+    int first = static_cast<int>(work.best().sequence.order.size());
+    for (const Activity& activity : old.activities)
+        if (activity.step && *activity.step != step && activity.start >= pet(Seconds{data.pin_from}))
+            first = std::min(first, work.place_of(problem.steps[index(*activity.step)].unit));
+    return first;
+}
+
+std::string quoted(const Outing& outing, StepId step) {
+    return fmt::format("\"{}\" ({})", outing.step(step).name, outing.step(step).label);
+}
+
+/// A step from which a chain of orders and wishes leads back to itself; nothing when there is none.
+std::optional<StepId> step_in_a_circle(const Outing& outing, const Wishes& wishes) {
+    std::vector<std::vector<std::size_t>> after(outing.steps.size());
+    for (const Order& order : outing.orders)
+        if (!order.starts_together) after[index(order.before)].push_back(index(order.after));
+    for (const Task& task : outing.tasks)
+        for (const TaskId earlier : task.after)
+            for (const StepId then : task.steps)
+                for (const StepId first : outing.task(earlier).steps) after[index(first)].push_back(index(then));
+    for (const Wishes::Before& wish : wishes.before) after[index(wish.first)].push_back(index(wish.then));
+    enum : std::uint8_t { unseen, open, done };
+    std::vector<std::uint8_t> state(outing.steps.size(), unseen);
+    std::vector<std::pair<std::size_t, std::size_t>> stack;  // step, which of its followers is next
+    for (std::size_t root = 0; root < state.size(); ++root) {
+        if (state[root] != unseen) continue;
+        stack.assign(1, {root, 0});
+        state[root] = open;
+        while (!stack.empty()) {
+            auto& [step, next] = stack.back();
+            if (next == after[step].size()) {
+                state[step] = done;
+                stack.pop_back();
+                continue;
+            }
+            const std::size_t follower = after[step][next++];
+            if (state[follower] == open) return static_cast<StepId>(follower);
+            if (state[follower] != unseen) continue;
+            state[follower] = open;
+            stack.emplace_back(follower, 0);
+        }
+    }
+    return std::nullopt;
+}
+
+}  // namespace
+
+Timeline rearrange(const Outing& outing, const WindowTable& windows, const Situation& situation, const Timeline& old,
+                   const Wishes& wishes, const Touched& touched, int tries) {
+    Freedom freedom;
+    freedom.wishes = wishes;
+    freedom.keep = Keep{old, price_of_change, 0};
+    const Problem problem(outing, windows, situation, freedom);
+    Rearranger work(problem, old, tries);
+    std::vector<int> tasks;
+    if (touched.task) tasks.push_back(static_cast<int>(index(*touched.task)));
+    for (std::size_t t = 0; t < problem.tasks.size(); ++t) {
+        const TaskData& task = problem.tasks[t];
+        if (task.optional || !task.possible || work.best().sequence.in[t]) continue;
+        work.bring_in(static_cast<int>(t));
+        if (!touched.task || index(*touched.task) != t) tasks.push_back(static_cast<int>(t));
+    }
+    for (const int task : tasks) {
+        const std::vector<int>& units = problem.tasks[static_cast<std::size_t>(task)].units;
+        if (!units.empty() && work.best().sequence.in[static_cast<std::size_t>(task)])
+            work.move(units, work.place_of(units.front()), task);
+    }
+    if (touched.step && problem.tasks[index(outing.step(*touched.step).task)].possible) {
+        const int unit = problem.steps[index(*touched.step)].unit;
+        const std::vector<int>& units =
+            problem.tasks[static_cast<std::size_t>(problem.units[static_cast<std::size_t>(unit)].task)].units;
+        const auto from = std::find(units.begin(), units.end(), unit);
+        const int wanted = wanted_place(problem, work, old, *touched.step);
+        if (from != units.end()) {
+            work.move({unit}, wanted);
+            work.move({from, units.end()}, wanted);
+        }
+    }
+    Timeline timeline = timeline_of(problem, work.best());
+    timeline.note.seed = old.note.seed;
+    for (std::size_t t = 0; t < problem.tasks.size(); ++t) {
+        if (work.best().sequence.in[t] || problem.tasks[t].started) continue;
+        const TaskId id = static_cast<TaskId>(t);
+        const auto known =
+            std::find_if(old.left_out.begin(), old.left_out.end(), [id](const LeftOut& out) { return out.task == id; });
+        const bool wished = std::find(wishes.leave_out.begin(), wishes.leave_out.end(), id) != wishes.leave_out.end();
+        timeline.left_out.push_back({id, wished                        ? "The lead wants it left out."
+                                         : known != old.left_out.end() ? known->reason
+                                         : !problem.tasks[t].possible  ? "What the lead has settled rules it out."
+                                                                       : "Left out when the timeline was edited."});
+    }
+    return timeline;
+}
+
+std::optional<std::string> contradiction(const Outing& outing, const Wishes& wishes) {
+    for (const Wishes::Start& wish : wishes.starts)
+        if (wish.from > wish.to)
+            return fmt::format("{} cannot start after {} and by {}.", quoted(outing, wish.step),
+                               print_pet_seconds(wish.from), print_pet_seconds(wish.to));
+    for (const auto& [id, lead] : wishes.lead) {
+        const Task& task = outing.task(id);
+        if (task.lead && *task.lead != lead)
+            return fmt::format("\"{}\" is led by {} by the outing file; change the file to give it to {}.", task.name,
+                               word(*task.lead), word(lead));
+        for (const Wishes::NotBy& wish : wishes.not_by) {
+            const std::vector<Crew> crew = crew_in(outing.step(wish.step), lead);
+            if (outing.step(wish.step).task == id && std::find(crew.begin(), crew.end(), wish.crew) != crew.end())
+                return fmt::format("{} takes part in {} when {} leads \"{}\", which is forbidden.", word(wish.crew),
+                                   quoted(outing, wish.step), word(lead), task.name);
+        }
+    }
+    for (const TaskId id : wishes.must_do)
+        if (std::find(wishes.leave_out.begin(), wishes.leave_out.end(), id) != wishes.leave_out.end())
+            return fmt::format("\"{}\" cannot be demanded and left out.", outing.task(id).name);
+    if (std::find(wishes.closed.begin(), wishes.closed.end(), outing.station.airlock) != wishes.closed.end())
+        return "the airlock cannot be closed: nobody could go out or come home.";
+    if (const auto step = step_in_a_circle(outing, wishes))
+        return fmt::format("{} would have to end before it starts: the order asked for runs in a circle.",
+                           quoted(outing, *step));
+    return std::nullopt;
+}
+
+std::vector<std::string> unkept(const Outing& outing, const Timeline& timeline, const Wishes& wishes) {
+    std::vector<std::string> sentences;
+    const auto run_of = [&](StepId step) -> const Activity* {
+        for (const Activity& activity : timeline.activities)
+            if (activity.step == step) return &activity;
+        return nullptr;
+    };
+    const auto span = [](Milliseconds d) { return print_duration(std::chrono::ceil<Seconds>(d)); };
+    for (const Wishes::Start& wish : wishes.starts) {
+        const Activity* run = run_of(wish.step);
+        if (!run) {
+            sentences.push_back(fmt::format("{} is wanted at PET {} and is left out.", quoted(outing, wish.step),
+                                            print_pet_seconds(wish.from)));
+        } else if (run->start < wish.from) {
+            sentences.push_back(fmt::format("{} starts {} sooner than wanted.", quoted(outing, wish.step),
+                                            span(wish.from - run->start)));
+        } else if (run->start > wish.to) {
+            sentences.push_back(fmt::format("{} starts {} later than wanted: it cannot start before PET {} there.",
+                                            quoted(outing, wish.step), span(run->start - wish.to),
+                                            print_pet_seconds(run->start)));
+        }
+    }
+    for (const Wishes::Before& wish : wishes.before) {
+        const Activity* first = run_of(wish.first);
+        const Activity* then = run_of(wish.then);
+        if (first && then && then->start < first->end())
+            sentences.push_back(
+                fmt::format("{} starts before {} has ended.", quoted(outing, wish.then), quoted(outing, wish.first)));
+    }
+    for (const Wishes::NotBy& wish : wishes.not_by)
+        if (const Activity* run = run_of(wish.step); run && run->on(lane_of(wish.crew)))
+            sentences.push_back(
+                fmt::format("{} takes part in {}, which is forbidden.", word(wish.crew), quoted(outing, wish.step)));
+    for (const auto& [task, lead] : wishes.lead)
+        if (const auto is = timeline.lead_of(task); is && *is != lead)
+            sentences.push_back(
+                fmt::format("\"{}\" is led by {} and wanted from {}.", outing.task(task).name, word(*is), word(lead)));
+    for (const TaskId task : wishes.must_do)
+        if (!timeline.lead_of(task))
+            sentences.push_back(fmt::format("\"{}\" is demanded and left out.", outing.task(task).name));
+    for (const TaskId task : wishes.leave_out)
+        for (const Activity& activity : timeline.activities)
+            if (activity.step && !activity.as_run && outing.step(*activity.step).task == task &&
+                !outing.step(*activity.step).close_up) {
+                sentences.push_back(fmt::format("\"{}\" is on the timeline and wanted out.", outing.task(task).name));
+                break;
+            }
+    for (const WorksiteId site : wishes.closed)
+        for (const Activity& activity : timeline.activities) {
+            const bool crew = activity.on(Lane::ev1) || activity.on(Lane::ev2);
+            const bool leads_there =
+                std::find(activity.path.begin() + (activity.kind == ActivityKind::translate && !activity.path.empty()),
+                          activity.path.end(), site) != activity.path.end();
+            if (activity.as_run || !crew || !leads_there) continue;
+            sentences.push_back(fmt::format("At PET {} the timeline leads to {}, which is closed.",
+                                            print_pet_seconds(activity.start), outing.worksite(site).name));
+            break;
+        }
+    return sentences;
+}
+
+}  // namespace handrail::plan
