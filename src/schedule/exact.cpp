@@ -248,36 +248,18 @@ bool Exact::require_value(std::int64_t at_least_value) {
     return !impossible_;
 }
 
-Exact::Outcome Exact::search_assuming(std::span<const Fact> assumptions, const Learner::Budget& budget) {
+Exact::Outcome Exact::search(Time assumed, const Learner::Budget& budget) {
     if (impossible_) return Outcome::impossible;
     learner_.relax();
+    std::vector<Fact> assumptions;
+    if (assumed < learner_.high(end_)) assumptions.push_back(at_most(end_, assumed));
     const Outcome outcome = learner_.search(*this, assumptions, budget);
     if (outcome == Outcome::solution) read_solution();
     learner_.relax();
     if (outcome == Outcome::impossible) impossible_ = true;
-    return outcome;
-}
-
-Exact::Outcome Exact::search(Time assumed, const Learner::Budget& budget) {
-    std::vector<Fact> assumptions;
-    if (assumed < learner_.high(end_)) assumptions.push_back(at_most(end_, assumed));
-    const Outcome outcome = search_assuming(assumptions, budget);
     // What was refuted under its only assumption is known for good.
     if (outcome == Outcome::impossible_as_assumed) possible(learner_.require(at_least(end_, assumed + 1)));
     return impossible_ ? Outcome::impossible : outcome;
-}
-
-Exact::Outcome Exact::search_window(const Schedule& from, Time begin, Time end, const Learner::Budget& budget) {
-    std::vector<Fact> assumptions;
-    for (std::size_t i = 0; i < choices_.size(); ++i) {
-        const Time start = from.start[i], duration = project_.activities[i].modes[from.mode[i]].duration;
-        if (start + duration > begin && start < end) continue;
-        const Time kept = start + duration <= begin ? start : start - 1;
-        assumptions.push_back(at_most(choices_[i].start, kept));
-        assumptions.push_back(at_least(choices_[i].start, kept));
-    }
-    follow(from);
-    return search_assuming(assumptions, budget);
 }
 
 void Exact::read_solution() {

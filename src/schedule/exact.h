@@ -21,10 +21,6 @@ public:
     bool require_value(std::int64_t at_least);
     /// Looks for any schedule that fulfils the wishes, and the assumption that the makespan is at most `assumed`.
     Outcome search(Time assumed, const Learner::Budget& budget);
-    /// Looks for a schedule within the wishes that keeps most of `from`: activities that end by `begin` stay, those
-    /// that start at `end` or later come one period earlier, the others are free. Anything but `solution` says nothing
-    /// about the project, except `impossible`.
-    Outcome search_window(const Schedule& from, Time begin, Time end, const Learner::Budget& budget);
     /// After Outcome::solution.
     const Schedule& found() const { return found_; }
 
@@ -57,7 +53,6 @@ private:
     void possible(bool yes) { impossible_ |= !yes; }
     bool is_done(const Choice& choice) const { return choice.present < 0 || learner_.holds(is_true(choice.present)); }
     void read_solution();
-    Outcome search_assuming(std::span<const Fact> assumptions, const Learner::Budget& budget);
 
     std::optional<Fact> decide(const Learner& learner) override;
     bool prefers(Fact fact) override;

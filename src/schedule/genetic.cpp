@@ -178,15 +178,6 @@ void Genetic::renew() {
     idle_ = 0;
 }
 
-std::span<const Time> Genetic::any_best() {
-    const std::size_t from = static_cast<std::size_t>(random_.below(static_cast<int>(population_.size())));
-    for (std::size_t k = 0; k < filled_; ++k) {
-        const Member& member = population_[(from + k) % filled_];
-        if (member.makespan == best_makespan_) return member.start;
-    }
-    return best_;
-}
-
 void Genetic::learn(std::span<const Time> start) {
     decoder_.by_start(start, child_.order);
     decode(child_);

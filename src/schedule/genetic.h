@@ -25,8 +25,6 @@ public:
 
     Time best_makespan() const { return best_makespan_; }
     std::span<const Time> best() const { return best_; }
-    /// Starts of a random one of the population that is as good as the best, or the best.
-    std::span<const Time> any_best();
     std::uint64_t schedules() const { return decoder_.schedules(); }
 
 private:

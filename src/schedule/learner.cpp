@@ -14,7 +14,7 @@ int Learner::add_variable(int low, int high) {
         lasting_.push_back(bound);
         latest_.push_back(static_cast<int>(trail_.size()));
         trail_.push_back({side, bound, -1, 0, {}});
-        watchers_.emplace_back();
+        add_buckets(bound, high - low);
         arcs_.emplace_back();
         sums_of_.emplace_back();
         propagators_of_.emplace_back();
@@ -175,10 +175,29 @@ bool Learner::visit_arcs(Side side) {
     return true;
 }
 
+void Learner::add_buckets(int base, int width) {
+    constexpr int most = 512;
+    int shift = 0;
+    while (((width + 1) >> shift) >= most) ++shift;
+    buckets_.push_back({static_cast<int>(watchers_.size()), base, shift});
+    watchers_.resize(watchers_.size() + static_cast<std::size_t>(((width + 1) >> shift) + 1));
+}
+
+void Learner::watch(Fact fact, int clause, Fact blocker) {
+    const int threshold = 1 - fact.at;
+    watchers_[bucket_of(opposite(fact.side), threshold)].push_back({threshold, clause, blocker});
+}
+
 // A watcher of this side wakes when the bound passes its threshold: then the clause's fact on the opposite side fails.
 bool Learner::visit_watchers(const Entry& entry) {
     const int was = trail_[entry.before].value;
-    std::vector<Watcher>& list = watchers_[entry.side];
+    const int last = bucket_of(entry.side, entry.value);
+    for (int bucket = bucket_of(entry.side, was + 1); bucket <= last; ++bucket)
+        if (!watchers_[bucket].empty() && !visit_bucket(entry, was, watchers_[bucket])) return false;
+    return true;
+}
+
+bool Learner::visit_bucket(const Entry& entry, int was, std::vector<Watcher>& list) {
     std::size_t kept = 0;
     bool fine = true;
     for (std::size_t w = 0; w < list.size(); ++w) {
@@ -199,7 +218,7 @@ bool Learner::visit_watchers(const Entry& entry) {
         while (other < size && fails(fact[other])) ++other;
         if (other < size) {
             std::swap(fact[1], fact[other]);
-            watchers_[opposite(fact[1].side)].push_back({1 - fact[1].at, watcher.clause, fact[0]});
+            watch(fact[1], watcher.clause, fact[0]);
             continue;
         }
         list[kept++] = watcher;

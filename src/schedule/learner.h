@@ -114,6 +114,12 @@ private:
     bool set(Fact fact, Reason reason);
     bool propagate();
     bool visit_watchers(const Entry& entry);
+    bool visit_bucket(const Entry& entry, int was, std::vector<Watcher>& list);
+    int bucket_of(Side side, int threshold) const {
+        return buckets_[side].first + ((threshold - buckets_[side].base) >> buckets_[side].shift);
+    }
+    void add_buckets(int base, int width);
+    void watch(Fact fact, int clause, Fact blocker);
     bool visit_arcs(Side side);
     bool propagate_sum(int number);
     void wake(Side side);
@@ -146,6 +152,12 @@ private:
     std::vector<Clause> clauses_;
     std::vector<Fact> clause_facts_;
     std::size_t learned_ = 0;
+    /// Watchers of a side by threshold, several thresholds a bucket where the domain is wide: a change of a bound then
+    /// visits only those that it can concern.
+    struct Buckets {
+        int first, base, shift;
+    };
+    std::vector<Buckets> buckets_;
     std::vector<std::vector<Watcher>> watchers_;
     std::vector<std::vector<Arc>> arcs_;
     std::vector<Arc> arc_list_;

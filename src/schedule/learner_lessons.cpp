@@ -190,8 +190,8 @@ int Learner::store(std::span<const Fact> clause, int glue) {
 
 void Learner::attach(int clause) {
     const Fact* const fact = facts(clause);
-    watchers_[opposite(fact[0].side)].push_back({1 - fact[0].at, clause, fact[1]});
-    watchers_[opposite(fact[1].side)].push_back({1 - fact[1].at, clause, fact[0]});
+    watch(fact[0], clause, fact[1]);
+    watch(fact[1], clause, fact[0]);
 }
 
 void Learner::bump_clause(int clause) {

@@ -17,11 +17,9 @@ using detail::Exact;
 // A round of either search is of the order of 50 ms for 60 activities.
 constexpr std::uint64_t schedules_first = 2000, schedules_a_round = 20000;
 constexpr std::uint64_t conflicts_a_round = 500;
-// Of so many rounds the learning search spends one on the bound and, in large projects, most on windows.
+// Of so many rounds the learning search spends one on the bound instead of a better schedule.
 constexpr std::uint64_t round_kinds = 4;
-// A window is worth so many conflicts; projects this small need none, a first one has so many activities.
-constexpr std::uint64_t conflicts_a_window = 250;
-constexpr int whole_at_once = 45, first_window = 30;
+constexpr std::uint64_t rounds_for_proof = 8;
 
 /// One call of solve: both searches and what they know together.
 class Solving {
@@ -40,13 +38,8 @@ public:
     Answer run() {
         if (genetic_) breed(schedules_first);
         while (!finished_ && answer_.rounds < effort_.rounds && !out_of_time()) {
-            if (genetic_ && static_cast<int>(project_.activities.size()) > whole_at_once &&
-                answer_.rounds % round_kinds > 1) {
-                improve_windows();
-            } else {
-                learn();
-            }
-            if (genetic_ && !finished_) breed(schedules_a_round);
+            learn();
+            if (genetic_ && !finished_) breed(schedules_a_round * (far_from_proof() ? 4 : 1));
             ++answer_.rounds;
         }
         return conclude();
@@ -55,6 +48,11 @@ public:
 private:
     bool out_of_time() const {
         return detail::thread_seconds() - began_ > effort_.cpu_seconds || (effort_.stop && effort_.stop());
+    }
+
+    /// A proof is no longer likely: the quick search gets most of the time.
+    bool far_from_proof() const {
+        return answer_.rounds >= rounds_for_proof && answer_.makespan - bound_ > answer_.makespan / 50;
     }
 
     void breed(std::uint64_t schedules) {
@@ -113,41 +111,6 @@ private:
         if (!finished_) bound_ = std::max(bound_, value_open_ ? 0 : learning_->makespan_bound());
     }
 
-    /// Stretches of good schedules, each searched whether it can give up a period.
-    void improve_windows() {
-        const std::uint64_t until = learning_->conflicts() + conflicts_a_round;
-        while (!finished_ && learning_->conflicts() < until && !out_of_time()) {
-            Schedule from = answer_.schedule;
-            if (genetic_->best_makespan() == answer_.makespan) {
-                const auto start = genetic_->any_best();
-                from.start.assign(start.begin(), start.end());
-            }
-            std::vector<Time> sorted = from.start;
-            std::ranges::sort(sorted);
-            const int count = static_cast<int>(sorted.size()), size = std::min(window_, count - 1);
-            const int first = random_.below(count - size);
-            const Time end = first + size == count - 1 ? unlimited : sorted[first + size];
-            const std::uint64_t before = learning_->conflicts();
-            switch (learning_->search_window(from, sorted[first], end,
-                                             {conflicts_a_window, [this] { return out_of_time(); }})) {
-                case Exact::Outcome::solution:
-                    genetic_->learn(learning_->found().start);
-                    take(learning_->found());
-                    break;
-                case Exact::Outcome::impossible:
-                    finished_ = true;
-                    break;
-                case Exact::Outcome::impossible_as_assumed:
-                    if (learning_->conflicts() - before < conflicts_a_window / 4)
-                        window_ = std::min(window_ + 1, count - 1);
-                    break;
-                case Exact::Outcome::out_of_budget:
-                    window_ = std::max(window_ - 2, 10);
-                    break;
-            }
-        }
-    }
-
     Answer conclude() {
         answer_.conflicts = earlier_conflicts_ + learning_->conflicts();
         if (genetic_) answer_.schedules = genetic_->schedules();
@@ -165,8 +128,6 @@ private:
     std::optional<detail::Genetic> genetic_;
     Answer answer_;
     Time bound_ = 0;
-    int window_ = first_window;
-    detail::Random random_{effort_.seed};
     std::uint64_t earlier_conflicts_ = 0;
     bool found_ = false, finished_ = false, value_open_ = false;
 };

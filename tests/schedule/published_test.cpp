@@ -41,8 +41,8 @@ void expect_published(const std::string& set, int every, std::uint64_t rounds) {
     }
 }
 
-TEST(Published, SingleModeOptimaAreReached) { expect_published("j30", 40, 60); }
-TEST(Published, MultiModeOptimaAreReached) { expect_published("mm-j10", 20, 60); }
+TEST(Published, SingleModeOptimaAreReached) { expect_published("j30", 80, 60); }
+TEST(Published, MultiModeOptimaAreReached) { expect_published("mm-j10", 40, 60); }
 TEST(Published, GapsOfTheSmallSetAreSolvedOrRefused) { expect_published("max-sm_j10", 6, 60); }
 TEST(Published, HarderGapsAreSolvedOrRefused) { expect_published("max-ubo10", 4, 60); }
 
