@@ -59,20 +59,25 @@ std::string utc_value(Utc t) {
 /// Collects events.
 class Calendar {
 public:
-    Calendar(const Outing& outing, const Timeline& timeline) : outing_(outing), timeline_(timeline) {
+    Calendar(const Outing& outing, const Timeline& timeline, const Stamp& stamp, const Wording& say)
+        : outing_(outing),
+          timeline_(timeline),
+          stamp_(stamp),
+          say_(say),
+          id_(stamp_line(outing, timeline, stamp, say)) {
         out_ = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Handrail//timeline//EN\r\nCALSCALE:GREGORIAN\r\n";
     }
     void event(const std::string& key, Pet from, Pet to, const std::string& summary, const std::string& description) {
         const Utc zero = timeline_.pet_zero;
         out_ += "BEGIN:VEVENT\r\n";
-        out_ += folded(fmt::format("UID:{}-{}@handrail.invalid", plan_id(outing_, timeline_), key));
-        out_ += folded("DTSTAMP:" + utc_value(zero));
+        out_ += folded(fmt::format("UID:{}-{}@handrail.invalid", outing_.fingerprint.substr(0, 12), key));
+        out_ += folded("DTSTAMP:" + utc_value(stamp_.made.value_or(zero)));
+        out_ += fmt::format("SEQUENCE:{}\r\n", stamp_.position.value_or(0));
         out_ += folded("DTSTART:" + utc_value(to_utc(from, zero)));
         out_ += folded("DTEND:" + utc_value(to_utc(to, zero)));
         out_ += folded("SUMMARY:" + text_value(summary));
-        out_ +=
-            folded("DESCRIPTION:" + text_value(fmt::format("{} PET {} to {}. Plan {}. {}", description, print_pet(from),
-                                                           print_pet(to), plan_id(outing_, timeline_), caution)));
+        out_ += folded("DESCRIPTION:" + text_value(say_("calendar.event", {description, print_pet(from), print_pet(to),
+                                                                           id_, say_.caution()})));
         out_ += "TRANSP:OPAQUE\r\nEND:VEVENT\r\n";
     }
     std::string done() { return out_ + "END:VCALENDAR\r\n"; }
@@ -80,32 +85,33 @@ public:
 private:
     const Outing& outing_;
     const Timeline& timeline_;
+    const Stamp& stamp_;
+    const Wording say_;
+    const std::string id_;
     std::string out_;
 };
 
 }  // namespace
 
-std::string calendar(const Outing& outing, const Timeline& timeline) {
-    Calendar calendar(outing, timeline);
+std::string calendar(const Outing& outing, const Timeline& timeline, const Stamp& stamp, const Wording& say) {
+    Calendar calendar(outing, timeline, stamp, say);
     const Facts f = facts(outing, timeline);
-    if (Pet{} < f.finish) calendar.event("outing", Pet{}, f.finish, outing.name, "The whole outing.");
+    if (Pet{} < f.finish) calendar.event("outing", Pet{}, f.finish, outing.name, say("calendar.outing"));
     for (const Activity& activity : timeline.activities) {
         const bool phase = activity.kind == ActivityKind::egress || activity.kind == ActivityKind::clean_up ||
                            activity.kind == ActivityKind::ingress;
         if (!phase) continue;
-        std::string name(word(activity.kind));
-        std::replace(name.begin(), name.end(), '_', ' ');
-        calendar.event(std::string(word(activity.kind)), activity.start, activity.end(), outing.name + ": " + name,
-                       "Both crew at the airlock.");
+        calendar.event(std::string(word(activity.kind)), activity.start, activity.end(),
+                       outing.name + ": " + say.activity(activity.kind), say("calendar.airlock"));
     }
     for (const Task& task : outing.tasks)
         if (const auto span = span_of(outing, timeline, task.id))
             calendar.event("task-" + task_code(task.id), span->from, span->to,
                            fmt::format("{}: {} {}", outing.name, task_code(task.id), task.name),
-                           fmt::format("Task {}, {}, value {}.", task_code(task.id), word(task.task_class),
-                                       print_value(task.value)));
-    calendar.event("hard-end", f.limit, f.limit + std::chrono::minutes(1), outing.name + ": hard end",
-                   "Ingress ends by then.");
+                           say("calendar.task", {task_code(task.id), say.task_class(task.task_class),
+                                                 say.number(print_value(task.value))}));
+    calendar.event("hard-end", f.limit, f.limit + std::chrono::minutes(1), outing.name + ": " + say("fact.limit"),
+                   say("calendar.hard_end"));
     return calendar.done();
 }
 

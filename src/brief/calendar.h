@@ -2,14 +2,17 @@
 
 #include <string>
 
+#include "brief/document.h"
 #include "outing/model.h"
 #include "timeline/timeline.h"
 
 namespace handrail::brief {
 
 /// The outing for a calendar (iCalendar, RFC 5545): the whole outing, egress, each task in the plan, clean-up and
-/// ingress, and the hard end, all in UTC. Names of tasks and nothing more detailed. DTSTAMP is the plan's PET zero, so
-/// that the same plan gives the same bytes.
-std::string calendar(const Outing& outing, const Timeline& timeline);
+/// ingress, and the hard end, all in UTC. Names of tasks and nothing more detailed. DTSTAMP is the time made, or the
+/// plan's PET zero when nobody said one; UIDs stay the same from plan to plan and SEQUENCE is the journal position, so
+/// that a later calendar replaces the earlier one's events.
+std::string calendar(const Outing& outing, const Timeline& timeline, const Stamp& stamp = {},
+                     const Wording& say = Wording{});
 
 }  // namespace handrail::brief

@@ -4,7 +4,7 @@
 
 namespace handrail::brief {
 
-Carrying::Carrying(const Outing& outing, const Timeline& timeline) : outing_(outing) {
+Carrying::Carrying(const Outing& outing, const Timeline& timeline, const Wording& say) : outing_(outing), say_(say) {
     for (const Item& item : outing.items) {
         Place place;
         place.site = item.at.value_or(outing.station.airlock);
@@ -78,7 +78,7 @@ std::string Carrying::hands(Crew crew, Pet t) const {
                 inside += (inside.empty() ? "" : ", ") + outing_.items[j].name;
         out += (out.empty() ? "" : ", ") + outing_.items[i].name + (inside.empty() ? "" : " (" + inside + ")");
     }
-    return out.empty() ? "nothing" : out;
+    return out.empty() ? say_("nothing") : out;
 }
 
 std::string Carrying::whereabouts(ItemId item, Pet t) const {
@@ -90,13 +90,13 @@ std::string Carrying::whereabouts(ItemId item, Pet t) const {
         const std::string join = out.empty() ? "" : ", ";
         switch (place.where) {
             case Place::Where::carried:
-                return out + join + "carried by " + std::string(word(place.carrier));
+                return out + join + say_("item.carried", {say_.crew(place.carrier)});
             case Place::Where::loose:
-                return out + join + "at " + outing_.worksite(place.site).name;
+                return out + join + say_("item.at", {outing_.worksite(place.site).name});
             case Place::Where::installed:
-                return out + join + "fitted at " + outing_.worksite(place.site).name;
+                return out + join + say_("item.fitted", {outing_.worksite(place.site).name});
             case Place::Where::in_bag:
-                out += join + "in " + outing_.item(place.bag).name;
+                out += join + say_("item.in", {outing_.item(place.bag).name});
                 item = place.bag;
                 break;
         }

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "brief/wording.h"
 #include "outing/model.h"
 #include "timeline/timeline.h"
 
@@ -26,7 +27,7 @@ public:
     };
 
     /// The timeline must outlive this.
-    Carrying(const Outing& outing, const Timeline& timeline);
+    Carrying(const Outing& outing, const Timeline& timeline, const Wording& say = Wording{});
 
     std::vector<Place> at(Pet t) const;
     const std::vector<Change>& changes() const { return changes_; }
@@ -39,6 +40,7 @@ private:
     std::vector<std::pair<ItemId, Place>> effect(const Activity& activity) const;
 
     const Outing& outing_;
+    Wording say_;
     std::vector<Place> first_;
     std::vector<Change> changes_;
 };

@@ -101,25 +101,26 @@ private:
                          {.size = 1.75 * u_, .colour = palette::ink, .bold = true, .align = Align::right});
             canvas_.text_in({right - width, middle + 0.35 * u_, width, 2.4 * u_}, scene_.outing.person(crew).name,
                             {.size = 0.95 * u_, .colour = palette::muted, .align = Align::right});
-            canvas_.text({right, rows_.ribbon[c] + 0.15 * u_}, "where",
+            canvas_.text({right, rows_.ribbon[c] + 0.15 * u_}, scene_.options.say("where_row"),
                          {.size = 0.88 * u_, .colour = palette::muted, .align = Align::right});
-            canvas_.text({right, rows_.bar[c] + 0.25 * u_}, "task",
+            canvas_.text({right, rows_.bar[c] + 0.25 * u_}, scene_.options.say("chart.task"),
                          {.size = 0.88 * u_, .colour = palette::muted, .align = Align::right});
         }
         for (std::size_t i = 0; i < scene_.side_lanes.size(); ++i) {
-            canvas_.text({right, side_top(i) + 0.5 * u_}, word(scene_.side_lanes[i]),
+            canvas_.text({right, side_top(i) + 0.5 * u_}, scene_.options.say.lane(scene_.side_lanes[i]),
                          {.size = 1.2 * u_, .colour = palette::ink, .bold = true, .align = Align::right});
             bool idle = true;
             for (const Activity* activity : on_lane(scene_.timeline, scene_.side_lanes[i]))
                 idle = idle && !seen(activity->start, activity->end());
             if (idle)
-                canvas_.text({axis_.left + 0.4 * u_, side_top(i) + 0.6 * u_}, "nothing in this part",
+                canvas_.text({axis_.left + 0.4 * u_, side_top(i) + 0.6 * u_}, scene_.options.say("chart.idle"),
                              {.size = 0.88 * u_, .colour = palette::muted, .italic = true});
         }
         if (strip_.of > 1)
-            canvas_.text({axis_.left - 9.9 * u_, strip_.top + 0.1 * u_},
-                         fmt::format("part {} of {}", strip_.number, strip_.of),
-                         {.size = 0.95 * u_, .colour = palette::ink, .bold = true});
+            canvas_.text(
+                {axis_.left - 9.9 * u_, strip_.top + 0.1 * u_},
+                scene_.options.say("chart.part_of", {std::to_string(strip_.number), std::to_string(strip_.of)}),
+                {.size = 0.95 * u_, .colour = palette::ink, .bold = true});
     }
 
     void ribbon(Crew crew) {
@@ -170,7 +171,8 @@ private:
             if (to <= from || !seen(from, to)) continue;
             const Box gap = columns(from, to, top, rows_.step_h).inset(0.15 * u_, 0);
             if (gap.w <= 0) continue;
-            const std::string words = "wait " + print_short(std::chrono::floor<Seconds>(to - from));
+            const std::string words =
+                scene_.options.say("chart.wait", {print_short(std::chrono::floor<Seconds>(to - from))});
             const TextStyle style{.size = 0.88 * u_, .colour = palette::muted, .italic = true, .align = Align::centre};
             const TextSize size = canvas_.measure(words, style);
             if (size.w <= gap.w) {
@@ -216,9 +218,8 @@ private:
     /// Egress, clean-up and ingress.
     void common(const Activity& activity, Box box) {
         outline(activity, box, palette::quiet, palette::ink);
-        std::string name(word(activity.kind));
-        std::replace(name.begin(), name.end(), '_', ' ');
-        labelled(activity, box.inset(0.28 * u_, 0.2 * u_), "", name, palette::ink);
+        labelled(activity, box.inset(0.28 * u_, 0.2 * u_), "", scene_.options.say.activity(activity.kind),
+                 palette::ink);
     }
 
     /// Code, start and duration on the first line, the name below; all of it turned where the block is narrow.
@@ -265,8 +266,8 @@ private:
 
     std::string small_words(const Activity& activity) const {
         if (activity.kind == ActivityKind::translate && !activity.path.empty())
-            return "to " + scene_.outing.worksite(activity.path.back()).name;
-        std::string words(glyph_name(activity.kind));
+            return scene_.options.say("chart.to", {scene_.outing.worksite(activity.path.back()).name});
+        std::string words = scene_.options.say.activity(activity.kind);
         for (std::size_t i = 0; i < activity.items.size(); ++i)
             words += (i == 0 ? ": " : ", ") + scene_.outing.item(activity.items[i]).name;
         return words;
@@ -280,7 +281,8 @@ private:
                        activity.kind, palette::ink);
             const Box rest{box.x + 1.6 * u_, box.y + 0.2 * u_, box.w - 1.8 * u_, box.h - 0.3 * u_};
             if (rest.w > 2.5 * u_ && !activity.path.empty())
-                draw_label(canvas_, rest, "to " + scene_.outing.worksite(activity.path.back()).name,
+                draw_label(canvas_, rest,
+                           scene_.options.say("chart.to", {scene_.outing.worksite(activity.path.back()).name}),
                            {.size = 0.9 * u_, .colour = palette::muted, .line_pitch = 1.1}, Turning::never);
             return;
         }
@@ -292,8 +294,8 @@ private:
         const TextStyle style{.size = 0.95 * u_, .colour = palette::ink, .line_pitch = 1.12};
         std::vector<std::string> wordings{code + " " + words};
         if (lane == Lane::arm && step.arm != ArmUse::none) {
-            if (step.to) wordings.push_back(code + " carries " + riders(activity));
-            wordings.push_back(code + (step.arm == ArmUse::ride ? " ride" : " hold"));
+            if (step.to) wordings.push_back(scene_.options.say("chart.carries_short", {code, riders(activity)}));
+            wordings.push_back(scene_.options.say(step.arm == ArmUse::ride ? "chart.ride" : "chart.hold", {code}));
         }
         for (const std::string& wording : wordings) {
             const TextSize size = canvas_.measure(wording, style, inner.w);
@@ -319,15 +321,16 @@ private:
     std::string side_words(const Activity& activity, const Step& step, Lane lane) const {
         if (lane != Lane::arm || step.arm == ArmUse::none) return step.name;
         const std::string who = riders(activity);
-        if (step.arm == ArmUse::hold) return "holds for " + who;
-        return "carries " + who + (step.to ? " to " + scene_.outing.worksite(*step.to).name : "");
+        if (step.arm == ArmUse::hold) return scene_.options.say("chart.holds_for", {who});
+        return step.to ? scene_.options.say("chart.carries_to", {who, scene_.outing.worksite(*step.to).name})
+                       : scene_.options.say("chart.carries", {who});
     }
 
-    static std::string riders(const Activity& activity) {
-        std::string who;
+    std::string riders(const Activity& activity) const {
+        std::vector<std::string> who;
         for (const Crew crew : both_crew)
-            if (activity.on(lane_of(crew))) who += (who.empty() ? "" : " and ") + std::string(word(crew));
-        return who;
+            if (activity.on(lane_of(crew))) who.emplace_back(word(crew));
+        return scene_.options.say.list(who);
     }
 
     /// Steps of the two that must start together: a tie across the gap between the lanes.
@@ -380,10 +383,12 @@ void draw_task_bar(Canvas& canvas, const Scene& scene, TaskId id, Box bar, bool 
     const bool solid = task.task_class == TaskClass::required, dashed = task.task_class == TaskClass::get_ahead;
     canvas.fill(box, solid ? colours.deep : dashed ? palette::paper : colours.tint);
     canvas.stroke(Path::rectangle(box), {colours.deep, 0.13 * u, dashed ? Dash::dashed : Dash::solid});
-    const std::string code = task_code(id), value = print_value(task.value);
+    const std::string code = task_code(id), value = scene.options.say.number(print_value(task.value));
     const std::string before = starts ? "" : "‹ ", after = ends ? "" : " ›";
     const std::array wordings{
-        fmt::format("{}{}  {} · value {} · {}{}", before, code, task.name, value, word(task.task_class), after),
+        before +
+            scene.options.say("chart.bar", {code, task.name, value, scene.options.say.task_class(task.task_class)}) +
+            after,
         fmt::format("{}{}  {} · {}{}", before, code, task.name, value, after),
         fmt::format("{}{}  {}{}", before, code, task.name, after)};
     const TextStyle style{.size = 0.95 * u, .colour = solid ? palette::paper : palette::ink, .bold = true};

@@ -40,10 +40,11 @@ void task_row(Canvas& canvas, const Scene& scene, const Task& task, Box row) {
     canvas.text({row.x, row.y}, task_code(task.id), bold);
     const std::array name{task.name};
     draw_longest(canvas, {row.x + c.name * u, row.y, (c.task_class - c.name - 0.5) * u, 1.2 * u}, name, style);
-    canvas.text({row.x + c.task_class * u, row.y}, word(task.task_class), style);
-    canvas.text({row.x + (c.value + 2.2) * u, row.y}, print_value(task.value), right);
+    canvas.text({row.x + c.task_class * u, row.y}, scene.options.say.task_class(task.task_class), style);
+    canvas.text({row.x + (c.value + 2.2) * u, row.y}, scene.options.say.number(print_value(task.value)), right);
     canvas.text({row.x + c.lead * u, row.y}, lead ? word(*lead) : "–", style);
-    canvas.text({row.right(), row.y}, span ? print_pet(span->from) + "–" + print_pet(span->to) : "left out", right);
+    canvas.text({row.right(), row.y},
+                span ? print_pet(span->from) + "–" + print_pet(span->to) : scene.options.say("chart.left_out"), right);
     canvas.line({row.x, row.y + 1.28 * u}, {row.right(), row.y + 1.28 * u}, {palette::hair, 0.06 * u});
 }
 
@@ -53,10 +54,10 @@ void task_head(Canvas& canvas, const Scene& scene, Box row) {
     const TextStyle style{.size = 0.88 * u, .colour = palette::muted};
     TextStyle right = style;
     right.align = Align::right;
-    canvas.text({row.x + c.name * u, row.y}, "task", style);
-    canvas.text({row.x + c.task_class * u, row.y}, "class", style);
-    canvas.text({row.x + (c.value + 2.2) * u, row.y}, "value", right);
-    canvas.text({row.x + c.lead * u, row.y}, "lead", style);
+    canvas.text({row.x + c.name * u, row.y}, scene.options.say("chart.task"), style);
+    canvas.text({row.x + c.task_class * u, row.y}, scene.options.say("chart.class"), style);
+    canvas.text({row.x + (c.value + 2.2) * u, row.y}, scene.options.say("chart.value"), right);
+    canvas.text({row.x + c.lead * u, row.y}, scene.options.say("chart.lead"), style);
     canvas.text({row.right(), row.y}, "PET", right);
 }
 
@@ -77,8 +78,9 @@ Split split(const Scene& scene, double width, std::size_t tasks, bool with_rest)
 
 std::string left_out_words(const Scene& scene, const LeftOut& left) {
     const Task& task = scene.outing.task(left.task);
-    return fmt::format("{}  {} ({}, value {}): {}", task_code(left.task), task.name, word(task.task_class),
-                       print_value(task.value), left.reason);
+    const Wording& say = scene.options.say;
+    return say("chart.left_out_why", {task_code(left.task), task.name, say.task_class(task.task_class),
+                                      say.number(print_value(task.value)), left.reason});
 }
 
 double left_out_height(const Canvas& measure, const Scene& scene, double width) {
@@ -90,16 +92,16 @@ double left_out_height(const Canvas& measure, const Scene& scene, double width) 
 
 void draw_left_out(Canvas& canvas, const Scene& scene, Box area) {
     const double u = scene.u;
-    heading(canvas, scene, area, "Left out, and why");
+    heading(canvas, scene, area, scene.options.say("left_out.heading"));
     double y = area.y + head_h * u;
     if (scene.timeline.left_out.empty())
-        canvas.text({area.x, y}, "nothing", {.size = 0.95 * u, .colour = palette::muted});
+        canvas.text({area.x, y}, scene.options.say("nothing"), {.size = 0.95 * u, .colour = palette::muted});
     for (const LeftOut& left : scene.timeline.left_out) {
         const std::string words = left_out_words(scene, left);
         const TextStyle style{.size = 0.95 * u, .colour = palette::ink};
         const double h = canvas.measure(words, style, area.w).h;
         if (y + h > area.bottom() + u) {
-            canvas.text({area.x, y}, "more: see the list of tasks", {.size = 0.95 * u, .colour = palette::muted});
+            canvas.text({area.x, y}, scene.options.say("chart.more"), {.size = 0.95 * u, .colour = palette::muted});
             break;
         }
         canvas.text_in({area.x, y, area.w, h + 0.1 * u}, words, style);
@@ -115,12 +117,13 @@ struct LegendEntry {
 
 std::vector<LegendEntry> legend_entries(const Scene& scene) {
     const double u = scene.u;
+    const Wording& say = scene.options.say;
     std::vector<LegendEntry> entries;
     for (const ActivityKind kind :
          {ActivityKind::translate, ActivityKind::tether_swap, ActivityKind::pick_up, ActivityKind::put_down,
           ActivityKind::glove_check, ActivityKind::rest, ActivityKind::arm_move})
         if (std::ranges::any_of(scene.timeline.activities, [&](const Activity& a) { return a.kind == kind; }))
-            entries.push_back({std::string(glyph_name(kind)), [u, kind](Canvas& canvas, Point at) {
+            entries.push_back({scene.options.say.activity(kind), [u, kind](Canvas& canvas, Point at) {
                                    const Box square{at.x + 1.2 * u, at.y, 1.25 * u, 1.25 * u};
                                    canvas.fill(square, palette::quiet);
                                    draw_glyph(canvas, square.inset(0.1 * u), kind, palette::ink);
@@ -132,35 +135,35 @@ std::vector<LegendEntry> legend_entries(const Scene& scene) {
                                canvas.stroke(Path::rectangle(box), {palette::tasks[0].deep, 0.13 * u, dash});
                            }});
     };
-    sample("required task", palette::tasks[0].deep, Dash::solid);
-    sample("wanted task", palette::tasks[0].tint, Dash::solid);
-    sample("get-ahead task", palette::paper, Dash::dashed);
+    sample(say("chart.required"), palette::tasks[0].deep, Dash::solid);
+    sample(say("chart.wanted"), palette::tasks[0].tint, Dash::solid);
+    sample(say("chart.get_ahead"), palette::paper, Dash::dashed);
     entries.push_back(
-        {"third step of task B", [u](Canvas& canvas, Point at) {
+        {say("chart.third_step"), [u](Canvas& canvas, Point at) {
              canvas.text({at.x + 1.8 * u, at.y + 0.05 * u}, "B3",
                          {.size = 0.95 * u, .colour = palette::tasks[1].deep, .bold = true, .align = Align::centre});
          }});
-    entries.push_back({"waiting, or on the way", [u](Canvas& canvas, Point at) {
+    entries.push_back({say("chart.waiting"), [u](Canvas& canvas, Point at) {
                            canvas.line({at.x, at.y + 0.7 * u}, {at.x + 3.6 * u, at.y + 0.7 * u},
                                        {palette::rule, 0.14 * u, Dash::dotted});
                        }});
     if (std::ranges::any_of(scene.outing.orders, [](const Order& order) { return order.starts_together; }))
-        entries.push_back({"start together", [u](Canvas& canvas, Point at) {
+        entries.push_back({say("chart.together"), [u](Canvas& canvas, Point at) {
                                const double x = at.x + 1.8 * u;
                                canvas.line({x, at.y + 0.2 * u}, {x, at.y + 1.1 * u}, {palette::ink, 0.16 * u});
                                canvas.fill(Path::circle({x, at.y + 0.2 * u}, 0.26 * u), palette::ink);
                                canvas.fill(Path::circle({x, at.y + 1.1 * u}, 0.26 * u), palette::ink);
                            }});
     if (scene.sunlight_known)
-        entries.push_back({"darkness", [u](Canvas& canvas, Point at) {
+        entries.push_back({say("chart.darkness"), [u](Canvas& canvas, Point at) {
                                canvas.fill({at.x, at.y + 0.1 * u, 3.6 * u, 1.05 * u}, palette::dusk);
                            }});
     if (std::ranges::any_of(scene.timeline.activities, [](const Activity& a) { return a.as_run; }))
-        entries.push_back({"as run", [u](Canvas& canvas, Point at) {
+        entries.push_back({say("chart.as_run"), [u](Canvas& canvas, Point at) {
                                canvas.fill({at.x, at.y + 0.5 * u, 3.6 * u, 0.34 * u}, palette::ink);
                            }});
     if (scene.options.planned_before != nullptr)
-        entries.push_back({"as planned before", [u](Canvas& canvas, Point at) {
+        entries.push_back({say("chart.before"), [u](Canvas& canvas, Point at) {
                                canvas.stroke(Path::rectangle({at.x, at.y + 0.3 * u, 3.6 * u, 0.7 * u}),
                                              {palette::rule, 0.07 * u, Dash::dashed});
                            }});
@@ -177,7 +180,7 @@ double legend_height(const Scene& scene) {
 
 void draw_legend(Canvas& canvas, const Scene& scene, Box area) {
     const double u = scene.u;
-    heading(canvas, scene, area, "How to read it");
+    heading(canvas, scene, area, scene.options.say("chart.legend"));
     const std::vector<LegendEntry> entries = legend_entries(scene);
     const std::size_t rows = legend_rows(scene);
     for (std::size_t i = 0; i < entries.size(); ++i) {
@@ -196,10 +199,12 @@ double footer_height(const Scene& scene) { return 3.1 * scene.u; }
 void draw_header(Canvas& canvas, const Scene& scene, Box area, int page, int pages) {
     const double u = scene.u;
     const Facts& f = scene.facts;
-    const std::string sheet = pages > 1 ? fmt::format(" · sheet {} of {}", page, pages) : "";
-    const Box id = canvas.text({area.right(), area.y + 0.3 * u}, fmt::format("plan {}{}", scene.id, sheet),
+    const Wording& say = scene.options.say;
+    const std::string sheet =
+        pages > 1 ? " · " + say("chart.sheet", {std::to_string(page), std::to_string(pages)}) : "";
+    const Box id = canvas.text({area.right(), area.y + 0.3 * u}, say("chart.plan", {scene.id}) + sheet,
                                {.size = 1.25 * u, .colour = palette::ink, .bold = true, .align = Align::right});
-    const std::array title{scene.outing.name + ": timeline", scene.outing.name};
+    const std::array title{scene.outing.name + ": " + say("title.timeline"), scene.outing.name};
     draw_longest(canvas, {area.x, area.y, id.x - area.x - 2 * u, 2.4 * u}, title,
                  {.size = 2.0 * u, .colour = palette::ink, .bold = true});
     const TextStyle second{.size = 1.0 * u, .colour = palette::muted};
@@ -207,21 +212,18 @@ void draw_header(Canvas& canvas, const Scene& scene, Box area, int page, int pag
     for (const Crew crew : both_crew) people += fmt::format("{} {} · ", word(crew), scene.outing.person(crew).name);
     if (!scene.outing.iv_name.empty()) people += "IV " + scene.outing.iv_name + " · ";
     if (scene.outing.station.arm && !scene.outing.station.arm->operator_name.empty())
-        people += "arm " + scene.outing.station.arm->operator_name + " · ";
-    const std::array line{people + "PET zero " + print_utc(scene.timeline.pet_zero) +
-                          " · PET is hours:minutes since "
-                          "then, clock times are UTC"};
+        people += say.lane(Lane::arm) + " " + scene.outing.station.arm->operator_name + " · ";
+    const std::array line{people + clock_line(scene.timeline, say)};
     draw_longest(canvas, {area.x, area.y + 2.75 * u, area.w, 1.2 * u}, line, second);
 
     std::vector<std::string> said{
-        fmt::format("finish {}", print_pet(f.finish)),
-        fmt::format("hard end {}", print_pet(f.limit)),
-        f.in_hand.count() >= 0
-            ? fmt::format("{} in hand, {} wanted", print_duration(f.in_hand), print_duration(f.wanted))
-            : fmt::format("{} past the hard end", print_duration(-f.in_hand)),
-        fmt::format("{} of {} required tasks", f.required_done, f.required),
-        fmt::format("value {} of {} (wanted and get-ahead)", print_value(f.value), print_value(f.value_of_all)),
-        fmt::format("{} of {} tasks", f.tasks_done, f.tasks)};
+        say("chart.finish", {print_pet(f.finish)}),
+        say("chart.limit", {print_pet(f.limit)}),
+        f.in_hand.count() >= 0 ? say("chart.in_hand", {print_duration(f.in_hand), print_duration(f.wanted)})
+                               : say("chart.past", {print_duration(-f.in_hand)}),
+        say("chart.required_done", {std::to_string(f.required_done), std::to_string(f.required)}),
+        say("chart.value_done", {say.number(print_value(f.value)), say.number(print_value(f.value_of_all))}),
+        say("chart.tasks_done", {std::to_string(f.tasks_done), std::to_string(f.tasks)})};
     double x = area.x;
     for (const std::string& words : said) {
         const bool bad = f.in_hand.count() < 0 && &words == &said[2];
@@ -236,14 +238,13 @@ void draw_header(Canvas& canvas, const Scene& scene, Box area, int page, int pag
 void draw_footer(Canvas& canvas, const Scene& scene, Box area) {
     const double u = scene.u;
     canvas.line({area.x, area.y + 0.2 * u}, {area.right(), area.y + 0.2 * u}, {palette::rule, 0.08 * u});
-    const Box governs =
-        canvas.text({area.x, area.y + 0.5 * u}, caution, {.size = 0.95 * u, .colour = palette::amber, .bold = true});
+    const Box governs = canvas.text({area.x, area.y + 0.5 * u}, scene.options.say("caution"),
+                                    {.size = 0.95 * u, .colour = palette::amber, .bold = true});
     if (!scene.options.warning.empty())
         canvas.text_in({governs.right() + 2 * u, area.y + 0.5 * u, area.right() - governs.right() - 2 * u, 1.2 * u},
                        scene.options.warning,
                        {.size = 0.95 * u, .colour = palette::alarm, .bold = true, .align = Align::right});
-    std::string origin = fmt::format("outing file {} · plan {}", scene.outing.fingerprint.substr(0, 12), scene.id);
-    if (!scene.options.made.empty()) origin += " · made " + scene.options.made;
+    const std::string origin = stamp_line(scene.outing, scene.timeline, scene.options.stamp, scene.options.say);
     canvas.text({area.right(), area.y + 1.75 * u}, origin,
                 {.size = 0.88 * u, .colour = palette::muted, .align = Align::right});
     if (scene.outing.note.empty()) return;
@@ -283,7 +284,8 @@ void draw_tables(Canvas& canvas, const Scene& scene, const Tables& tables, Box a
     double x = area.x;
     for (int block = 0; block < s.blocks; ++block) {
         const Box column{x, area.y, s.block_w, area.h};
-        heading(canvas, scene, column, block == 0 ? "Tasks" : "Tasks, continued");
+        heading(canvas, scene, column,
+                block == 0 ? scene.options.say("tasks.heading") : scene.options.say("tasks.continued"));
         task_head(canvas, scene, {x, area.y + head_h * u, s.block_w, row_h * u});
         for (std::size_t i = 0; i < per_block; ++i) {
             const std::size_t at = static_cast<std::size_t>(block) * per_block + i;

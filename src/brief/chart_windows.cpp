@@ -11,14 +11,14 @@ namespace handrail::brief::chart {
 namespace {
 
 /// Words for a condition while it holds and while it does not.
-struct Wording {
+struct ConditionWords {
     std::string holds, fails;
 };
-Wording wording(const std::string& condition) {
-    if (condition == "daylight") return {"daylight", "dark"};
-    if (condition == "lit") return {"sun on the worksite", "in shadow"};
-    if (condition == "glare") return {"sun in the face", ""};
-    return {condition, "no " + condition};
+ConditionWords condition_words(const std::string& condition, const Wording& say) {
+    if (condition == "daylight") return {say.condition(condition), say("chart.dark")};
+    if (condition == "lit") return {say.condition(condition), say("chart.shadow")};
+    if (condition == "glare") return {say.condition(condition), ""};
+    return {say.condition(condition), say("chart.no", {say.condition(condition)})};
 }
 
 /// How a stretch looks: the ground, the pattern on it and the letters.
@@ -38,19 +38,20 @@ void draw_stretch(Canvas& canvas, const Scene& scene, const ConditionRow& row, c
     const Look style = look(row.condition, holds);
     canvas.fill(band, style.ground);
     const double u = scene.u;
-    const Wording words = wording(row.condition);
+    const Wording& say = scene.options.say;
+    const ConditionWords words = condition_words(row.condition, say);
     const std::string& word = holds ? words.holds : words.fails;
     const bool cut_left = from < axis.from, cut_right = axis.to < to;
-    const std::string times = cut_left && cut_right ? "throughout"
-                              : cut_left            ? "to " + print_pet(to)
-                              : cut_right           ? "from " + print_pet(from)
+    const std::string times = cut_left && cut_right ? say("chart.throughout")
+                              : cut_left            ? say("chart.until", {print_pet(to)})
+                              : cut_right           ? say("chart.from", {print_pet(from)})
                                                     : print_pet(from) + "–" + print_pet(to);
     std::vector<std::string> wordings;
     if (!word.empty()) {
         if (holds && !note.empty()) wordings.push_back(fmt::format("{} {} ({})", word, times, note));
         wordings.push_back(fmt::format("{} {}", word, times));
         wordings.push_back(word);
-        if (!holds && word.starts_with("no ")) wordings.push_back("none");
+        if (!holds && row.condition != "daylight" && row.condition != "lit") wordings.push_back(say("chart.none"));
     }
     const TextStyle letters{.size = u * 0.88, .colour = style.letters, .align = Align::centre};
     const Box written = draw_longest(
@@ -109,14 +110,15 @@ double draw_limits(Canvas& canvas, const Scene& scene, const TimeAxis& axis, dou
         flags.push_back({x, words, pen.colour});
     };
     const Facts& f = scene.facts;
-    line(f.finish, {palette::ink, u * 0.14}, fmt::format("finish {}", print_pet(f.finish)));
+    line(f.finish, {palette::ink, u * 0.14}, scene.options.say("chart.finish", {print_pet(f.finish)}));
     if (f.wanted.count() > 0)
         line(f.margin_from, {palette::amber, u * 0.14, Dash::dashed},
-             fmt::format("margin from {}", print_pet(f.margin_from)));
-    line(f.limit, {palette::alarm, u * 0.3}, fmt::format("hard end {}", print_pet(f.limit)));
+             scene.options.say("chart.margin_from", {print_pet(f.margin_from)}));
+    line(f.limit, {palette::alarm, u * 0.3}, scene.options.say("chart.limit", {print_pet(f.limit)}));
     if (scene.options.now) {
         const double x = axis.x(*scene.options.now);
-        line(*scene.options.now, {palette::ink, u * 0.26}, fmt::format("now {}", print_pet(*scene.options.now)));
+        line(*scene.options.now, {palette::ink, u * 0.26},
+             scene.options.say("chart.now", {print_pet(*scene.options.now)}));
         if (axis.from <= *scene.options.now && *scene.options.now <= axis.to)
             canvas.fill(Path::polyline({{x - u * 0.6, top - u * 0.1}, {x + u * 0.6, top - u * 0.1}, {x, top + u * 0.8}})
                             .close(),

@@ -9,6 +9,17 @@
 #include <string_view>
 
 namespace handrail::brief {
+namespace {
+
+std::array<unsigned char, EVP_MAX_MD_SIZE> sha256(const std::string& content) {
+    std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
+    unsigned int length = 0;
+    if (EVP_Digest(content.data(), content.size(), digest.data(), &length, EVP_sha256(), nullptr) != 1)
+        throw std::runtime_error("SHA-256 is not available");
+    return digest;
+}
+
+}  // namespace
 
 std::string task_code(TaskId task) {
     constexpr std::string_view letters = "ABCDEFGHJKLMNPQRSTUVWXYZ";
@@ -26,12 +37,22 @@ std::string step_code(const Outing& outing, StepId step) {
 }
 
 std::string plan_id(const Outing& outing, const Timeline& timeline) {
-    const std::string content = outing.fingerprint + "\n" + to_json(outing, timeline);
-    std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
-    unsigned int length = 0;
-    if (EVP_Digest(content.data(), content.size(), digest.data(), &length, EVP_sha256(), nullptr) != 1)
-        throw std::runtime_error("SHA-256 is not available");
+    const auto digest = sha256(outing.fingerprint + "\n" + to_json(outing, timeline));
     return fmt::format("{:02x}{:02x}-{:02x}{:02x}", digest[0], digest[1], digest[2], digest[3]);
+}
+
+std::string document_code(const std::string& plan, std::optional<std::uint64_t> position) {
+    constexpr std::string_view letters = "ABCDEFGH8JKLMN9PQRSTUVWXYZ234567";
+    const auto digest =
+        sha256("handrail-document 1\n" + plan + "\n" + (position ? std::to_string(*position) : std::string("-")));
+    std::uint64_t bits = 0;
+    for (int i = 0; i < 5; ++i) bits = bits << 8 | digest[static_cast<std::size_t>(i)];
+    std::string code;
+    for (int i = 0; i < 8; ++i) {
+        if (i == 4) code += '-';
+        code += letters[bits >> (35 - 5 * i) & 31];
+    }
+    return code;
 }
 
 }  // namespace handrail::brief

@@ -4,6 +4,7 @@
 
 #include "brief/cues.h"
 #include "brief/document.h"
+#include "brief/sections.h"
 
 namespace handrail::brief {
 
@@ -16,7 +17,10 @@ std::string cue_sheet_html(const Outing& outing, const WindowTable& windows, con
 /// The same as Markdown (CommonMark with task list items).
 std::string cue_sheet_markdown(const Outing& outing, const WindowTable& windows, const Timeline& timeline,
                                Reader reader, const Origin& origin);
+/// A row a cue, for spreadsheets and programs.
+Grid cue_table(const Outing& outing, const WindowTable& windows, const Timeline& timeline, Reader reader,
+               const Wording& say);
 /// "Cue sheet EV1, Ada Fenn"
-std::string cue_sheet_title(const Outing& outing, Reader reader);
+std::string cue_sheet_title(const Outing& outing, Reader reader, const Wording& say = Wording{});
 
 }  // namespace handrail::brief

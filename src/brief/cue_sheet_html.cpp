@@ -14,8 +14,8 @@ namespace {
 /// Lays cues out as table rows, each cue a row group of its own so that no page break can split it.
 class Table {
 public:
-    Table(const Outing& outing, const Timeline& timeline, const CueSheet& sheet)
-        : outing_(outing), timeline_(timeline), sheet_(sheet) {}
+    Table(const Outing& outing, const Timeline& timeline, const CueSheet& sheet, const Wording& say)
+        : outing_(outing), timeline_(timeline), sheet_(sheet), say_(say) {}
 
     std::string html() {
         head();
@@ -46,19 +46,18 @@ private:
                a.activity->on(Lane::ev1) != b.activity->on(Lane::ev1);
     }
 
+    std::string column(std::string_view key) const { return "<th scope=\"col\">" + escape(say_(key)) + "</th>"; }
+
     void head() {
+        const std::string when = column("cue.when");
         out_ += fmt::format(
-            "<table>\n<caption>In order of start. Tick a cue when it is "
-            "done{}.</caption>\n<thead>\n<tr>{}</tr>\n</thead>\n",
-            iv() ? "" : " and write the PET on the line below the box",
-            iv()    ? "<th scope=\"col\">PET, UTC</th><th scope=\"col\">EV1</th><th scope=\"col\">EV2</th>"
-                      "<th scope=\"col\">Words and notes</th>"
-            : arm() ? "<th scope=\"col\">Done</th><th scope=\"col\">PET, UTC</th><th scope=\"col\">Arm</th>"
-                      "<th scope=\"col\">EV1 and EV2 meanwhile</th>"
-                    : fmt::format("<th scope=\"col\">Done</th><th scope=\"col\">PET, UTC</th>"
-                                  "<th scope=\"col\">Your step</th><th scope=\"col\">In your hands</th>"
-                                  "<th scope=\"col\">{} meanwhile</th>",
-                                  sheet_.reader == Reader::ev1 ? "EV2" : "EV1"));
+            "<table>\n<caption>{}</caption>\n<thead>\n<tr>{}</tr>\n</thead>\n",
+            escape(iv() ? say_("cue.caption_iv") : say_("cue.caption")),
+            iv()    ? when + "<th scope=\"col\">EV1</th><th scope=\"col\">EV2</th>" + column("cue.words")
+            : arm() ? column("cue.done") + when + column("cue.arm") + column("cue.crew_meanwhile")
+                    : column("cue.done") + when + column("cue.your_step") + column("cue.in_hands") +
+                          fmt::format("<th scope=\"col\">{}</th>",
+                                      escape(say_("cue.meanwhile", {sheet_.reader == Reader::ev1 ? "EV2" : "EV1"}))));
     }
 
     /// Before a task's first cue; for the crew also where they come back to it.
@@ -71,13 +70,15 @@ private:
         const Task& task = outing_.task(id);
         const auto span = span_of(outing_, timeline_, id);
         const auto lead = timeline_.lead_of(id);
+        const std::string name = say_(first ? "cue.task" : "cue.task_continued", {task_code(id), task.name});
+        std::string facts =
+            say_("cue.task_facts", {say_.task_class(task.task_class), say_.number(print_value(task.value)),
+                                    print_pet(span->from), print_pet(span->to)});
+        if (lead) facts += " · " + say_("cue.leads", {say_.crew(*lead)});
         out_ += fmt::format(
-            "<tbody class=\"task\">\n<tr><th colspan=\"{}\" scope=\"rowgroup\">Task {}: {}{} <span>· {}, value {} · "
-            "PET "
-            "{} to {}{}</span></th></tr>\n</tbody>\n",
-            iv() || arm() ? 4 : 5, task_code(id), escape(task.name), first ? "" : ", continued", word(task.task_class),
-            print_value(task.value), print_pet(span->from), print_pet(span->to),
-            lead ? fmt::format(" · {} leads", word(*lead)) : "");
+            "<tbody class=\"task\">\n<tr><th colspan=\"{}\" scope=\"rowgroup\">{} <span>· {}</span></th></tr>\n"
+            "</tbody>\n",
+            iv() || arm() ? 4 : 5, escape(name), escape(facts));
     }
 
     void row(const Cue& cue) {
@@ -104,7 +105,8 @@ private:
                 out_ += fmt::format("<span>{}</span>", print_short(a.duration));
                 break;
             case Detail::full:
-                out_ += fmt::format("<span>to {} · {}</span>{}", print_pet(a.end()), print_short(a.duration), utc);
+                out_ += fmt::format("<span>{}</span>{}",
+                                    say_("cue.until", {print_pet(a.end()), print_short(a.duration)}), utc);
                 break;
             case Detail::start:
                 out_ += utc;
@@ -113,10 +115,11 @@ private:
         out_ += "</th>";
     }
 
-    static std::string cautions(const Cue& cue) {
+    std::string cautions(const Cue& cue) const {
         std::string out;
         for (const Caution& c : cue.cautions)
-            out += fmt::format("<p class=\"caution\"><b>CAUTION</b> {}. {}</p>", escape(c.what), escape(c.control));
+            out += fmt::format("<p class=\"caution\"><b>{}</b> {}. {}</p>", say_("caution.word"), escape(c.what),
+                               escape(c.control));
         return out;
     }
     static std::string name(const Cue& cue) {
@@ -134,20 +137,20 @@ private:
     static std::string words(const Cue& cue) {
         return cue.words.empty() ? "" : fmt::format("<p class=\"words\">{}</p>", escape(cue.words));
     }
-    static std::string step(const Cue& cue) { return cautions(cue) + name(cue) + words(cue) + notes(cue); }
+    std::string step(const Cue& cue) const { return cautions(cue) + name(cue) + words(cue) + notes(cue); }
 
-    static std::string hands(const Cue& cue) {
+    std::string hands(const Cue& cue) const {
         if (cue.hands_before == cue.hands_after) return escape(cue.hands_after);
-        return fmt::format("<dl><dt>before</dt><dd>{}</dd><dt>after</dt><dd>{}</dd></dl>", escape(cue.hands_before),
-                           escape(cue.hands_after));
+        return fmt::format("<dl><dt>{}</dt><dd>{}</dd><dt>{}</dt><dd>{}</dd></dl>", say_("cue.before"),
+                           escape(cue.hands_before), say_("cue.after"), escape(cue.hands_after));
     }
 
-    static std::string beside(const Cue& cue) {
-        if (cue.beside.empty()) return "waits";
+    std::string beside(const Cue& cue) const {
+        if (cue.beside.empty()) return say_("cue.waits");
         std::string out = "<ul class=\"beside\">";
         for (const Beside& other : cue.beside)
-            out += fmt::format("<li>{} <span class=\"who\">{}</span> {}</li>", print_pet(other.from), word(other.lane),
-                               escape(other.words));
+            out += fmt::format("<li>{} <span class=\"who\">{}</span> {}</li>", print_pet(other.from),
+                               say_.lane(other.lane), escape(other.words));
         return out + "</ul>";
     }
 
@@ -158,9 +161,7 @@ private:
         when(cue, small ? Detail::brief : Detail::start);
         const bool ev1 = cue.activity->on(Lane::ev1), ev2 = cue.activity->on(Lane::ev2);
         if (ev1 == ev2) {
-            std::string who;
-            for (const Lane lane : cue.activity->lanes) who += (who.empty() ? "" : " and ") + std::string(word(lane));
-            out_ += "<td colspan=\"2\">" + called(cue, who) + "</td>";
+            out_ += "<td colspan=\"2\">" + called(cue, say_.lanes(*cue.activity)) + "</td>";
         } else {
             for (const Lane lane : {Lane::ev1, Lane::ev2})
                 out_ += cue.activity->on(lane) ? "<td>" + called(cue, "") + "</td>"
@@ -170,14 +171,15 @@ private:
         out_ += "<td>";
         for (const Cue* one : {&cue, other}) {
             if (one == nullptr || (one->words.empty() && one->notes.empty())) continue;
-            if (other != nullptr) out_ += fmt::format("<p class=\"who\">{}</p>", word(one->activity->lanes.front()));
+            if (other != nullptr)
+                out_ += fmt::format("<p class=\"who\">{}</p>", say_.lane(one->activity->lanes.front()));
             out_ += words(*one) + notes(*one);
         }
         out_ += "</td></tr>\n</tbody>\n";
     }
 
     /// One cue in IV's table, with its own box and how long it takes.
-    static std::string called(const Cue& cue, const std::string& who) {
+    std::string called(const Cue& cue, const std::string& who) const {
         std::string out = cautions(cue);
         if (!who.empty()) out += "<p class=\"who\">" + who + "</p>";
         const std::string code = cue.code.empty() ? "" : fmt::format("<span class=\"code\">{}</span>", cue.code);
@@ -185,48 +187,50 @@ private:
         if (cue.code.empty()) return out;
         for (const Beside& other : cue.beside)
             if (other.lane != Lane::ev1 && other.lane != Lane::ev2)
-                out += fmt::format("<p class=\"place\">with <span class=\"who\">{}</span></p>", word(other.lane));
-        return out + fmt::format("<p class=\"place\">{}{}to {} · {}</p>", escape(cue.place),
-                                 cue.place.empty() ? "" : ", ", print_pet(cue.activity->end()),
-                                 print_short(cue.activity->duration));
+                out += fmt::format("<p class=\"place\">{}</p>", say_("cue.with", {say_.lane(other.lane)}));
+        return out +
+               fmt::format("<p class=\"place\">{}{}{}</p>", escape(cue.place), cue.place.empty() ? "" : ", ",
+                           say_("cue.until", {print_pet(cue.activity->end()), print_short(cue.activity->duration)}));
     }
 
-    static std::string meanwhile(const Cue& cue, Lane lane) {
+    std::string meanwhile(const Cue& cue, Lane lane) const {
         std::string out = "<td class=\"mean\">";
         for (const Beside& other : cue.beside)
             if (other.lane == lane && other.from <= cue.activity->start)  // what starts later has a row of its own
-                out += fmt::format("<p>{} since {}</p>", escape(other.words), print_pet(other.from));
+                out += fmt::format("<p>{}</p>", escape(say_("cue.since", {other.words, print_pet(other.from)})));
         return out + "</td>";
     }
 
     const Outing& outing_;
     const Timeline& timeline_;
     const CueSheet& sheet_;
+    const Wording say_;
     std::string out_;
     std::vector<TaskId> begun_;
     std::optional<TaskId> last_;
 };
 
-std::string facts_html(const Outing& outing, const Timeline& timeline) {
+std::string facts_html(const Outing& outing, const Timeline& timeline, const Wording& say) {
     const Facts f = facts(outing, timeline);
-    return fmt::format(
-        "<ul class=\"facts\"><li>finish <b>{}</b></li><li>hard end <b>{}</b></li><li>in hand <b>{}</b></li>"
-        "<li>margin begins <b>{}</b></li></ul>\n",
-        print_pet(f.finish), print_pet(f.limit),
-        f.in_hand.count() >= 0 ? print_duration(f.in_hand) : "none, " + print_duration(-f.in_hand) + " over",
-        print_pet(f.margin_from));
+    const auto item = [&](std::string_view key, const std::string& value) {
+        return fmt::format("<li>{} <b>{}</b></li>", say(key), value);
+    };
+    return "<ul class=\"facts\">" + item("fact.finish", print_pet(f.finish)) + item("fact.limit", print_pet(f.limit)) +
+           item("fact.in_hand",
+                f.in_hand.count() >= 0 ? print_duration(f.in_hand) : say("fact.over", {print_duration(-f.in_hand)})) +
+           item("fact.margin_from", print_pet(f.margin_from)) + "</ul>\n";
 }
 
 }  // namespace
 
 std::string cue_sheet_html(const Outing& outing, const WindowTable& windows, const Timeline& timeline, Reader reader,
                            const Origin& origin) {
-    const CueSheet sheet = cue_sheet(outing, windows, timeline, reader);
-    std::string main = facts_html(outing, timeline);
+    const CueSheet sheet = cue_sheet(outing, windows, timeline, reader, origin.say);
+    std::string main = facts_html(outing, timeline, origin.say);
     if (sheet.cues.empty())
-        main += "<p>Nothing in this plan is for this reader.</p>\n";
+        main += "<p>" + escape(origin.say("cue.none")) + "</p>\n";
     else
-        main += Table(outing, timeline, sheet).html();
+        main += Table(outing, timeline, sheet, origin.say).html();
     return html_document(outing, timeline, origin, main);
 }
 

@@ -1,7 +1,5 @@
 #include "brief/cues.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <cctype>
@@ -49,17 +47,18 @@ std::string capital(std::string text) {
 /// Writes one cue after the other, with the whole plan at hand.
 class Writer {
 public:
-    Writer(const Outing& outing, const WindowTable& windows, const Timeline& timeline)
+    Writer(const Outing& outing, const WindowTable& windows, const Timeline& timeline, const Wording& say)
         : outing_(outing),
           windows_(windows),
           timeline_(timeline),
-          carrying_(outing, timeline),
+          say_(say),
+          carrying_(outing, timeline, say),
           crew_lanes_{on_lane(timeline, Lane::ev1), on_lane(timeline, Lane::ev2)} {}
 
     Cue cue(const Activity& activity, Reader reader) const {
         Cue c;
         c.activity = &activity;
-        c.name = activity.step ? outing_.step(*activity.step).name : capital(title(outing_, activity));
+        c.name = activity.step ? outing_.step(*activity.step).name : capital(say_.title(outing_, activity));
         c.place = place(activity);
         if (activity.step) step(outing_.step(*activity.step), activity, c);
         way(activity, c);
@@ -77,20 +76,22 @@ private:
     std::string site(WorksiteId id) const { return outing_.worksite(id).name; }
 
     std::string place(const Activity& activity) const {
-        if (activity.path.size() > 1) return site(activity.path.front()) + " to " + site(activity.path.back());
+        if (activity.path.size() > 1)
+            return say_("place.from_to", {site(activity.path.front()), site(activity.path.back())});
         if (activity.step) {
             const Step& step = outing_.step(*activity.step);
-            if (step.at && step.to && *step.at != *step.to) return site(*step.at) + " to " + site(*step.to);
-            if (step.at) return "at " + site(*step.at);
+            if (step.at && step.to && *step.at != *step.to)
+                return say_("place.from_to", {site(*step.at), site(*step.to)});
+            if (step.at) return say_("place.at", {site(*step.at)});
         }
-        return activity.path.empty() ? "" : "at " + site(activity.path.back());
+        return activity.path.empty() ? "" : say_("place.at", {site(activity.path.back())});
     }
 
     void way(const Activity& activity, Cue& c) const {
         if (activity.kind != ActivityKind::translate || activity.path.size() < 3) return;
-        std::string via = "by way of ";
+        std::string via;
         for (std::size_t i = 1; i + 1 < activity.path.size(); ++i) via += (i == 1 ? "" : ", ") + site(activity.path[i]);
-        c.notes.push_back(via);
+        c.notes.push_back(say_("cue.via", {via}));
     }
 
     void step(const Step& step, const Activity& activity, Cue& c) const {
@@ -98,26 +99,26 @@ private:
         c.code = step_code(outing_, step.id);
         c.words = step.crew_words;
         for (const Hazard& hazard : step.hazards) c.cautions.push_back({capital(hazard.what), capital(hazard.control)});
-        const auto items = [&](std::string_view verb, const std::vector<ItemId>& list) {
-            if (!list.empty()) c.notes.push_back(fmt::format("{} {}", verb, names_of(outing_, list)));
+        const auto items = [&](std::string_view key, const std::vector<ItemId>& list) {
+            if (!list.empty()) c.notes.push_back(say_(key, {names_of(outing_, list)}));
         };
-        items("use:", step.needs);
-        items("take along:", step.takes);
-        items("leave there:", step.leaves);
-        items("fit:", step.installs);
-        items("move:", step.moves);
-        if (step.arm == ArmUse::ride) c.notes.push_back("riding the arm");
-        if (step.arm == ArmUse::hold) c.notes.push_back("the arm holds");
+        items("cue.use", step.needs);
+        items("cue.take", step.takes);
+        items("cue.leave", step.leaves);
+        items("cue.fit", step.installs);
+        items("cue.move", step.moves);
+        if (step.arm == ArmUse::ride) c.notes.push_back(say_("cue.ride"));
+        if (step.arm == ArmUse::hold) c.notes.push_back(say_("cue.hold"));
         for (const std::string& condition : step.during) needs(condition, step, activity, c);
         for (const std::string& condition : step.not_during) avoids(condition, step, activity, c);
         orders(step, c);
         if (step.opens) open(step, c);
-        if (step.close_up) c.notes.push_back("close-up: completes what must be done before the worksite is left");
+        if (step.close_up) c.notes.push_back(say_("cue.close_up"));
         const Task& task = outing_.task(step.task);
         if (step.id == task.steps.front() && task.starts_by)
-            c.notes.push_back("the task starts by PET " + print_pet(*task.starts_by));
+            c.notes.push_back(say_("cue.starts_by", {print_pet(*task.starts_by)}));
         if (step.id == task.steps.back() && task.ends_by)
-            c.notes.push_back("the task ends by PET " + print_pet(*task.ends_by));
+            c.notes.push_back(say_("cue.ends_by", {print_pet(*task.ends_by)}));
     }
 
     std::string site_id(const Step& step) const { return step.at ? outing_.worksite(*step.at).id : ""; }
@@ -126,30 +127,30 @@ private:
         for (const Window& window : windows_.of(condition, site_id(step)))
             if (window.holds(activity.start, activity.duration)) {
                 const auto left = std::chrono::floor<Seconds>(window.to() - activity.end());
-                c.notes.push_back(fmt::format("needs {}: PET {} to {}, {} left at the end", condition,
-                                              print_pet(window.from()), print_pet(window.to()), print_short(left)));
+                c.notes.push_back(say_("cue.needs", {say_.condition(condition), print_pet(window.from()),
+                                                     print_pet(window.to()), print_short(left)}));
                 return;
             }
-        c.notes.push_back(fmt::format("needs {}: not given at this time by the plan's windows", condition));
+        c.notes.push_back(say_("cue.needs_not_given", {say_.condition(condition)}));
     }
 
     void avoids(const std::string& condition, const Step& step, const Activity& activity, Cue& c) const {
         for (const Window& window : windows_.of(condition, site_id(step)))
             if (activity.end() <= window.from()) {
-                c.notes.push_back(fmt::format("not during {}: next from PET {}", condition, print_pet(window.from())));
+                c.notes.push_back(say_("cue.avoids_next", {say_.condition(condition), print_pet(window.from())}));
                 return;
             }
-        c.notes.push_back(fmt::format("not during {}", condition));
+        c.notes.push_back(say_("cue.avoids", {say_.condition(condition)}));
     }
 
     void orders(const Step& step, Cue& c) const {
         for (const Order& order : outing_.orders) {
             if (order.starts_together && (order.before == step.id || order.after == step.id)) {
                 const StepId other = order.before == step.id ? order.after : order.before;
-                if (started(other)) c.notes.push_back("starts together with " + step_code(outing_, other));
+                if (started(other)) c.notes.push_back(say_("cue.together", {step_code(outing_, other)}));
             } else if (order.after == step.id && order.within && started(order.before)) {
-                c.notes.push_back(fmt::format("start within {} of the end of {}", print_duration(*order.within),
-                                              step_code(outing_, order.before)));
+                c.notes.push_back(
+                    say_("cue.within", {print_duration(*order.within), step_code(outing_, order.before)}));
             }
         }
     }
@@ -164,8 +165,7 @@ private:
             const Step& other = outing_.step(id);
             if (other.close_up && other.at == step.at) until = step_code(outing_, id);
         }
-        c.notes.push_back("leaves the worksite open" +
-                          (until.empty() ? "" : ": one of you stays until " + until + " is done"));
+        c.notes.push_back(until.empty() ? say_("cue.opens") : say_("cue.opens_until", {until}));
     }
 
     /// What the others do meanwhile: the partner for the crew, the crew for the arm, both for IV.
@@ -180,36 +180,37 @@ private:
                 if (other->end() <= activity.start || activity.end() <= other->start) continue;
                 const std::string code = other->step ? step_code(outing_, *other->step) + " " : "";
                 const std::string name =
-                    other->step ? outing_.step(*other->step).name : capital(title(outing_, *other));
+                    other->step ? outing_.step(*other->step).name : capital(say_.title(outing_, *other));
                 c.beside.push_back({lane, other->start, code + name});
             }
         }
     }
 
     /// Who inside works with the crew in the same step.
-    static void inside(const Activity& activity, Reader reader, Cue& c) {
+    void inside(const Activity& activity, Reader reader, Cue& c) const {
         if (!activity.on(Lane::ev1) && !activity.on(Lane::ev2)) return;
         for (const Lane lane : {Lane::arm, Lane::iv, Lane::ground})
             if (activity.on(lane) && lane_of(reader) != lane)
                 c.beside.push_back(
-                    {lane, activity.start, reader == Reader::iv ? "in this step" : "with you in this step"});
+                    {lane, activity.start, reader == Reader::iv ? say_("cue.in_step") : say_("cue.with_you")});
     }
 
     std::string together(const Activity& activity, Reader reader) const {
-        if (reader != Reader::arm || !activity.step) return "with you in this step";
-        return outing_.step(*activity.step).arm == ArmUse::ride ? "rides the arm" : "works with the arm holding";
+        if (reader != Reader::arm || !activity.step) return say_("cue.with_you");
+        return outing_.step(*activity.step).arm == ArmUse::ride ? say_("cue.rides") : say_("cue.held");
     }
 
     const Outing& outing_;
     const WindowTable& windows_;
     const Timeline& timeline_;
+    const Wording say_;
     Carrying carrying_;
     std::array<std::vector<const Activity*>, 2> crew_lanes_;
 };
 
 }  // namespace
 
-std::string_view word(Reader reader) {
+std::string word(Reader reader, const Wording& say) {
     switch (reader) {
         case Reader::ev1:
             return "EV1";
@@ -218,13 +219,14 @@ std::string_view word(Reader reader) {
         case Reader::iv:
             return "IV";
         case Reader::arm:
-            return "arm operator";
+            return say("reader.arm");
     }
     return {};
 }
 
-CueSheet cue_sheet(const Outing& outing, const WindowTable& windows, const Timeline& timeline, Reader reader) {
-    const Writer writer(outing, windows, timeline);
+CueSheet cue_sheet(const Outing& outing, const WindowTable& windows, const Timeline& timeline, Reader reader,
+                   const Wording& say) {
+    const Writer writer(outing, windows, timeline, say);
     CueSheet sheet{reader, person_of(outing, reader), {}};
     const std::optional<Lane> lane = lane_of(reader);
     std::vector<const Activity*> shown;

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "brief/wording.h"
 #include "outing/model.h"
 #include "timeline/timeline.h"
 
@@ -12,7 +13,8 @@ namespace handrail::brief {
 
 /// Whose sheet it is.
 enum class Reader : std::uint8_t { ev1, ev2, iv, arm };
-std::string_view word(Reader reader);
+/// "EV1", "arm operator"
+std::string word(Reader reader, const Wording& say);
 
 struct Caution {
     std::string what, control;
@@ -41,6 +43,7 @@ struct CueSheet {
 };
 
 /// Everything on the reader's lane in order; for IV everything on any lane. The timeline must outlive the sheet.
-CueSheet cue_sheet(const Outing& outing, const WindowTable& windows, const Timeline& timeline, Reader reader);
+CueSheet cue_sheet(const Outing& outing, const WindowTable& windows, const Timeline& timeline, Reader reader,
+                   const Wording& say = Wording{});
 
 }  // namespace handrail::brief

@@ -1,14 +1,12 @@
 #include "brief/director_page.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
-#include <cmath>
 #include <optional>
 
 #include "brief/codes.h"
 #include "brief/facts.h"
+#include "brief/hand_over.h"
 #include "lifesupport/forecast.h"
 #include "timeline/loads.h"
 
@@ -16,94 +14,154 @@ namespace handrail::brief {
 namespace {
 
 /// Least slack first; more rows than these would not fit one page.
-constexpr std::size_t most_dependent_steps = 6, most_findings = 8, most_tasks = 14;
+constexpr std::size_t most_dependent_steps = 5, most_findings = 8, most_tasks = 14, most_gates = 5, most_drivers = 4;
 
-Section time_in_hand(const Outing& outing, const Timeline& timeline) {
-    const Facts f = facts(outing, timeline);
+/// What every part of the page is written with.
+struct Desk {
+    const Outing& outing;
+    const WindowTable& windows;
+    const Timeline& timeline;
+    const Wording& say;
+    Units units;
+};
+
+Section time_in_hand(const Desk& d) {
+    const Facts f = facts(d.outing, d.timeline);
+    const Wording& say = d.say;
     Section s{"", {}, {}};
-    s.sentences.push_back({f.in_hand.count() >= 0
-                               ? fmt::format("Finish PET {}, {} before the hard end at PET {}; {}{} wanted.",
-                                             print_pet(f.finish), print_duration(f.in_hand), print_pet(f.limit),
-                                             f.in_hand < f.wanted ? "less than the " : "", print_duration(f.wanted))
-                               : fmt::format("Finish PET {}, {} after the hard end at PET {}.", print_pet(f.finish),
-                                             print_duration(-f.in_hand), print_pet(f.limit)),
-                           f.in_hand.count() < 0 ? Weight::finding : Weight::strong});
-    std::string value = fmt::format("{} of {} required tasks; value {} of {} from wanted and get-ahead tasks",
-                                    f.required_done, f.required, print_value(f.value), print_value(f.value_of_all));
-    if (timeline.note.value_bound && *timeline.note.value_bound > f.value)
-        value += fmt::format("; no plan is known to allow more than {}", print_value(*timeline.note.value_bound));
-    s.sentences.push_back({value + (timeline.note.proven ? "; value and finish are proven best." : ".")});
+    const std::string finish = print_pet(f.finish), limit = print_pet(f.limit);
+    s.sentences.push_back(
+        {f.in_hand.count() < 0 ? say("director.past", {finish, print_duration(-f.in_hand), limit})
+         : f.in_hand < f.wanted
+             ? say("director.short", {finish, print_duration(f.in_hand), limit, print_duration(f.wanted)})
+             : say("director.finish", {finish, print_duration(f.in_hand), limit, print_duration(f.wanted)}),
+         f.in_hand.count() < 0 ? Weight::finding : Weight::strong});
+    s.sentences.push_back(
+        {say("director.value", {std::to_string(f.required_done), std::to_string(f.required),
+                                say.number(print_value(f.value)), say.number(print_value(f.value_of_all))})});
+    if (d.timeline.note.value_bound && *d.timeline.note.value_bound > f.value)
+        s.sentences.back().text += " " + say("director.bound", {say.number(print_value(*d.timeline.note.value_bound))});
+    if (d.timeline.note.proven) s.sentences.back().text += " " + say("director.proven");
     return s;
 }
 
-std::string amount(lifesupport::Consumable c, double value) {
-    using lifesupport::Consumable;
-    switch (c) {
-        case Consumable::oxygen:
-        case Consumable::co2:
-        case Consumable::water:
-            return fmt::format("{:.2f} kg", value);
-        case Consumable::battery:
-            return fmt::format("{:.0f} Wh", value);
-        case Consumable::gas:
-            return fmt::format("{:.0f} L", value);
+/// What makes the end late, in words.
+std::string driver_name(const Desk& d, const risk::Driver& driver) {
+    using What = risk::Driver::What;
+    switch (driver.what) {
+        case What::day:
+            return d.say("driver.day");
+        case What::person:
+            return d.say("driver.person", {d.say.crew(driver.person.value_or(Crew::ev1))});
+        case What::step:
+            if (driver.step)
+                return d.say("driver.step",
+                             {step_code(d.outing, *driver.step) + " " + d.outing.step(*driver.step).name});
+            break;
+        case What::way:
+            if (driver.step) return d.say("driver.way", {step_code(d.outing, *driver.step)});
+            break;
+        case What::trouble:
+            if (driver.trouble && *driver.trouble < d.outing.risk.troubles.size())
+                return d.say("driver.trouble", {d.outing.risk.troubles[*driver.trouble].name});
+            break;
+        case What::airlock:
+            return d.say("driver.airlock");
     }
-    return {};
+    return d.say("driver.other");
 }
 
-Section consumables(const Outing& outing, const WindowTable& windows, const Timeline& timeline) {
-    Section s{"Consumables at the end of ingress", {}, {}};
-    Grid grid{
-        "Full suits, no readings. In hand: time beyond the reserve at this plan's mean draw.", {{"Consumable"}}, {}};
+Section odds_section(const Desk& d, const risk::Odds& odds) {
+    const Wording& say = d.say;
+    Section s{say("director.odds"), {}, {}};
+    s.sentences.push_back({say("director.odds_line",
+                               {print_share(odds.required.value), print_share(odds.home.value), print_pet(odds.p10.at),
+                                print_pet(odds.p50.at), print_pet(odds.p90.at), std::to_string(odds.runs)})});
+    std::string drivers;
+    for (std::size_t i = 0; i < std::min(odds.drivers.size(), most_drivers); ++i)
+        drivers += (i == 0 ? "" : "; ") +
+                   say("director.driver", {driver_name(d, odds.drivers[i]), print_share(odds.drivers[i].share)});
+    if (!drivers.empty()) s.sentences.push_back({say("director.drivers", {drivers})});
+    return s;
+}
+
+Section gates_section(const Desk& d, const risk::Odds& odds) {
+    const Wording& say = d.say;
+    Section s{say("director.gates"), {}, {}};
+    Grid grid{say("director.gates_note", {print_share(odds.confidence)}),
+              {{say("director.task")},
+               {say("director.gate_begin"), Kind::number},
+               {say("director.gate_planned"), Kind::number},
+               {say("director.gate_home"), Kind::number}},
+              {}};
+    std::size_t more = 0;
+    for (const risk::Gate& gate : odds.gates) {
+        if (gate.always) continue;
+        if (grid.rows.size() == most_gates) {
+            ++more;
+            continue;
+        }
+        grid.rows.push_back({task_code(gate.task) + " " + d.outing.task(gate.task).name,
+                             gate.begin_until ? print_pet(*gate.begin_until) : say("director.gate_never"),
+                             print_pet(gate.planned), print_pet(gate.start_home_by)});
+    }
+    if (grid.rows.empty()) s.sentences.push_back({say("director.no_gate")});
+    if (more > 0) s.sentences.push_back({say("director.more_gates", {std::to_string(more)})});
+    if (!grid.rows.empty()) s.grids.push_back(std::move(grid));
+    return s;
+}
+
+Section consumables(const Desk& d) {
+    const Wording& say = d.say;
+    Section s{say("director.consumables"), {}, {}};
+    Grid grid{say("director.consumables_note"), {{say("director.consumable")}}, {}};
     std::array<std::optional<lifesupport::Forecast>, 2> suits;
     for (const Crew crew : both_crew) {
         suits[index(crew)] =
-            lifesupport::forecast(outing.suit_of(crew), loads_of(outing, windows, timeline, crew).loads);
-        for (const std::string_view what : {"left", "reserve", "in hand"})
-            grid.columns.push_back({fmt::format("{} {}", word(crew), what), Kind::number});
+            lifesupport::forecast(d.outing.suit_of(crew), loads_of(d.outing, d.windows, d.timeline, crew).loads);
+        for (const std::string_view what : {"director.left", "director.reserve", "director.in_hand"})
+            grid.columns.push_back({say(what, {say.crew(crew)}), Kind::number});
     }
     for (std::size_t i = 0; i < lifesupport::consumable_count; ++i) {
         const auto c = static_cast<lifesupport::Consumable>(i);
         if (!suits[0]->carries(c) && !suits[1]->carries(c)) continue;
-        std::vector<std::string> row{std::string(lifesupport::word(c))};
+        std::vector<std::string> row{say.consumable(c)};
         for (const auto& forecast : suits) {
-            const std::optional<Seconds> in_hand = forecast->in_hand(c);
             const bool carried = forecast->carries(c);
-            row.push_back(carried ? amount(c, forecast->at_return().left[i]) : "–");
-            row.push_back(carried ? amount(c, forecast->reserve[i]) : "–");
-            row.push_back(!in_hand ? "–"
-                                   : (in_hand->count() < 0 ? "-" : "") +
-                                         print_duration(Seconds{std::abs(in_hand->count()) / 60 * 60}));
+            row.push_back(carried ? print_amount(c, forecast->at_return().left[i], say, d.units) : "–");
+            row.push_back(carried ? print_amount(c, forecast->reserve[i], say, d.units) : "–");
+            row.push_back(print_in_hand(forecast->in_hand(c)));
         }
         grid.rows.push_back(std::move(row));
     }
     if (grid.rows.empty())
-        s.sentences.push_back({"Nothing these suits carry limits this outing."});
+        s.sentences.push_back({say("director.no_consumable")});
     else
         s.grids.push_back(std::move(grid));
     return s;
 }
 
-Section found(const std::vector<Finding>& findings) {
-    Section s{"What the checker finds", {}, {}};
-    if (findings.empty()) s.sentences.push_back({"No rule is broken by this plan, and nothing is noted."});
+Section found(const Desk& d, const std::vector<Finding>& findings) {
+    Section s{d.say("director.found"), {}, {}};
+    if (findings.empty()) s.sentences.push_back({d.say("director.found_none")});
     for (std::size_t i = 0; i < findings.size(); ++i) {
         if (i == most_findings) {
-            s.sentences.push_back({fmt::format("and {} more: see handrail check.", findings.size() - i)});
+            s.sentences.push_back({d.say("director.found_more", {std::to_string(findings.size() - i)})});
             break;
         }
         const Finding& f = findings[i];
         std::string lanes;
-        for (const Lane lane : f.lanes) lanes += std::string(word(lane)) + " ";
+        for (const Lane lane : f.lanes) lanes += d.say.lane(lane) + " ";
+        const bool broken = f.severity == Severity::finding;
         s.sentences.push_back(
-            {fmt::format("{}{} (rule {}), PET {}: {}", lanes, f.severity == Severity::finding ? "finding" : "note",
-                         f.rule, print_pet(f.at), f.what),
-             f.severity == Severity::finding ? Weight::finding : Weight::normal});
+            {lanes + d.say(broken ? "director.finding" : "director.note", {f.rule, print_pet(f.at), f.what}),
+             broken ? Weight::finding : Weight::normal});
     }
     return s;
 }
 
-Section dependent_steps(const Outing& outing, const WindowTable& windows, const Timeline& timeline) {
+Section dependent_steps(const Desk& d) {
+    const auto& [outing, windows, timeline, say, units] = d;
     struct Row {
         Seconds slack;
         std::vector<std::string> cells;
@@ -119,56 +177,75 @@ Section dependent_steps(const Outing& outing, const WindowTable& windows, const 
                 const Seconds slack = std::chrono::floor<Seconds>(window.to() - activity.end());
                 rows.push_back({slack,
                                 {step_code(outing, step.id) + " " + step.name,
-                                 print_pet(activity.start) + "–" + print_pet(activity.end()), condition,
+                                 print_pet(activity.start) + "–" + print_pet(activity.end()), say.condition(condition),
                                  print_pet(window.to()), print_short(slack)}});
             }
         for (const std::string& condition : step.not_during)
             for (const Window& window : windows.of(condition, site)) {
                 if (window.from() < activity.end()) continue;
                 const Seconds slack = std::chrono::floor<Seconds>(window.from() - activity.end());
-                rows.push_back({slack,
-                                {step_code(outing, step.id) + " " + step.name,
-                                 print_pet(activity.start) + "–" + print_pet(activity.end()), "not " + condition,
-                                 print_pet(window.from()), print_short(slack)}});
+                rows.push_back(
+                    {slack,
+                     {step_code(outing, step.id) + " " + step.name,
+                      print_pet(activity.start) + "–" + print_pet(activity.end()),
+                      say("director.not", {say.condition(condition)}), print_pet(window.from()), print_short(slack)}});
                 break;
             }
     }
     std::stable_sort(rows.begin(), rows.end(), [](const Row& a, const Row& b) { return a.slack < b.slack; });
     if (rows.empty()) return {};
-    Section s{"Steps that wait for nobody: least time before their window closes", {}, {}};
-    Grid grid{"", {{"Step"}, {"PET"}, {"Needs"}, {"Until", Kind::number}, {"To spare", Kind::number}}, {}};
+    Section s{say("director.dependent"), {}, {}};
+    Grid grid{"",
+              {{say("step")},
+               {"PET"},
+               {say("director.needs")},
+               {say("director.until"), Kind::number},
+               {say("director.spare"), Kind::number}},
+              {}};
     for (std::size_t i = 0; i < std::min(rows.size(), most_dependent_steps); ++i) grid.rows.push_back(rows[i].cells);
     s.grids.push_back(std::move(grid));
     return s;
 }
 
-Section tasks(const Outing& outing, const Timeline& timeline) {
-    Section s{"Tasks", {}, {}};
-    Grid grid{"", {{"Task"}, {"Class"}, {"Value", Kind::number}, {"Lead"}, {"PET", Kind::number}}, {}};
+Section tasks(const Desk& d, const risk::Odds* odds) {
+    const auto& [outing, windows, timeline, say, units] = d;
+    Section s{say("tasks.heading"), {}, {}};
+    Grid grid{"",
+              {{say("director.task")},
+               {say("director.class")},
+               {say("director.value_column"), Kind::number},
+               {say("director.lead")},
+               {"PET", Kind::number}},
+              {}};
+    if (odds != nullptr) grid.columns.push_back({say("director.odds_done"), Kind::number});
     for (const Task& task : outing.tasks) {
         const auto span = span_of(outing, timeline, task.id);
         const auto lead = timeline.lead_of(task.id);
         if (!span) continue;
         if (grid.rows.size() == most_tasks) {
-            s.sentences.push_back({"The timeline chart lists all tasks; these are the first of the outing file."});
+            s.sentences.push_back({say("director.more_tasks")});
             break;
         }
-        grid.rows.push_back({task_code(task.id) + " " + task.name, std::string(word(task.task_class)),
-                             print_value(task.value), lead ? std::string(word(*lead)) : "–",
+        grid.rows.push_back({task_code(task.id) + " " + task.name, say.task_class(task.task_class),
+                             say.number(print_value(task.value)), lead ? say.crew(*lead) : "–",
                              print_pet(span->from) + "–" + print_pet(span->to)});
+        if (odds == nullptr) continue;
+        const auto of = std::ranges::find(odds->tasks, task.id, &risk::TaskOdds::task);
+        grid.rows.back().push_back(of == odds->tasks.end() ? "–" : print_share(of->done.value));
     }
     if (grid.rows.empty()) return {};
     s.grids.push_back(std::move(grid));
     return s;
 }
 
-Section left_out(const Outing& outing, const Timeline& timeline) {
-    Section s{"Left out, and why", {}, {}};
-    if (timeline.left_out.empty()) s.sentences.push_back({"Nothing: every task is in the plan."});
+Section left_out(const Desk& d) {
+    const auto& [outing, windows, timeline, say, units] = d;
+    Section s{say("left_out.heading"), {}, {}};
+    if (timeline.left_out.empty()) s.sentences.push_back({say("left_out.nothing")});
     for (const LeftOut& left : timeline.left_out) {
         const Task& task = outing.task(left.task);
-        s.sentences.push_back({fmt::format("{} {} ({}, value {}): {}", task_code(left.task), task.name,
-                                           word(task.task_class), print_value(task.value), left.reason)});
+        s.sentences.push_back({say("left_out.task", {task_code(left.task), task.name, say.task_class(task.task_class),
+                                                     say.number(print_value(task.value)), left.reason})});
     }
     return s;
 }
@@ -176,13 +253,19 @@ Section left_out(const Outing& outing, const Timeline& timeline) {
 }  // namespace
 
 std::vector<Section> director_page(const Outing& outing, const WindowTable& windows, const Timeline& timeline,
-                                   const std::vector<Finding>& findings) {
-    std::vector<Section> sections{time_in_hand(outing, timeline),
-                                  found(findings),
-                                  left_out(outing, timeline),
-                                  dependent_steps(outing, windows, timeline),
-                                  consumables(outing, windows, timeline),
-                                  tasks(outing, timeline)};
+                                   const std::vector<Finding>& findings, const risk::Odds* odds, const Wording& say,
+                                   Units units, const live::Status* status) {
+    const Desk desk{outing, windows, timeline, say, units};
+    std::vector<Section> sections;
+    if (status != nullptr) sections.push_back(day_state(outing, *status, say));
+    sections.push_back(time_in_hand(desk));
+    if (status != nullptr) sections.push_back(day_gates(outing, *status, say));
+    if (odds != nullptr) sections.push_back(odds_section(desk, *odds));
+    if (odds != nullptr) sections.push_back(gates_section(desk, *odds));
+    for (Section& section :
+         std::vector{found(desk, findings), left_out(desk), dependent_steps(desk),
+                     status != nullptr ? day_suits(outing, *status, say, units) : consumables(desk), tasks(desk, odds)})
+        sections.push_back(std::move(section));
     std::erase_if(sections, [](const Section& s) { return s.sentences.empty() && s.grids.empty(); });
     return sections;
 }

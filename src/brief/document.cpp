@@ -89,40 +89,54 @@ std::string css_string(std::string_view text) {
 }
 
 std::string page_style(const Outing& outing, const Timeline& timeline, const Origin& origin) {
-    return fmt::format(R"css(@page {{ size: A4 {}; margin: 12mm 11mm 17mm;
+    const Wording& say = origin.say;
+    const std::string plan = origin.stamp.plan.empty() ? plan_id(outing, timeline) : origin.stamp.plan;
+    return fmt::format(
+        R"css(@page {{ size: A4 {}; margin: 12mm 11mm 17mm;
   @bottom-left {{ content: "{}"; font: 7pt "DejaVu Sans", sans-serif; color: #4a5663; }}
   @bottom-center {{ content: "{}"; font: bold 6.4pt "DejaVu Sans", sans-serif; color: #8a5200; width: 54%; }}
-  @bottom-right {{ content: "plan {} · page " counter(page) " of " counter(pages);
-    font: 7pt "DejaVu Sans", sans-serif; color: #4a5663; }}
+  @bottom-right {{ content: "{} " counter(page) " {} " counter(pages);
+    font: 7pt "DejaVu Sans", sans-serif; color: #4a5663; text-align: right; }}
 }}
 )css",
-                       origin.type == TypeSize::large ? "landscape" : "portrait", css_string(origin.title),
-                       css_string(caution), plan_id(outing, timeline));
+        origin.type == TypeSize::large ? "landscape" : "portrait", css_string(origin.title), css_string(say("caution")),
+        css_string(say("page.plan", {plan, document_code(plan, origin.stamp.position)})), css_string(say("page.of")));
 }
 
 }  // namespace
 
-std::string origin_line(const Outing& outing, const Timeline& timeline, const Origin& origin) {
-    std::string line =
-        fmt::format("Plan {} · outing file {} · PET zero {} · PET is hours:minutes since then; clock times are UTC",
-                    plan_id(outing, timeline), outing.fingerprint.substr(0, 12), print_utc(timeline.pet_zero));
-    if (!origin.made.empty()) line += " · made " + origin.made;
-    return line;
+std::string_view version() { return HANDRAIL_VERSION; }
+
+std::string stamp_line(const Outing& outing, const Timeline& timeline, const Stamp& stamp, const Wording& say) {
+    const std::string plan = stamp.plan.empty() ? plan_id(outing, timeline) : stamp.plan;
+    return say(
+        "stamp.line",
+        {plan, stamp.position ? say("stamp.position", {std::to_string(*stamp.position)}) : say("stamp.no_journal"),
+         document_code(plan, stamp.position), outing.fingerprint.substr(0, 12),
+         stamp.made ? say("stamp.made", {print_utc(std::chrono::floor<Seconds>(*stamp.made))}) : say("stamp.not_made"),
+         stamp.version.empty() ? std::string(version()) : stamp.version});
+}
+
+std::string clock_line(const Timeline& timeline, const Wording& say) {
+    return say("stamp.clock", {print_utc(timeline.pet_zero)});
 }
 
 std::string html_document(const Outing& outing, const Timeline& timeline, const Origin& origin, std::string_view main) {
+    const Wording& say = origin.say;
     std::string note = outing.note.empty() ? "" : "<p class=\"note\">" + escape(outing.note) + "</p>\n";
-    if (!origin.warning.empty()) note += "<p class=\"caution\"><b>NOTE</b> " + escape(origin.warning) + "</p>\n";
+    if (!origin.warning.empty())
+        note += fmt::format("<p class=\"caution\"><b>{}</b> {}</p>\n", say("note"), escape(origin.warning));
+    const std::string stamp = escape(stamp_line(outing, timeline, origin.stamp, say));
     return fmt::format(
-        "<!DOCTYPE html>\n<html lang=\"en\"{}>\n<head>\n<meta charset=\"utf-8\">\n"
+        "<!DOCTYPE html>\n<html lang=\"{}\"{}>\n<head>\n<meta charset=\"utf-8\">\n"
         "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
         "<title>{} – {}</title>\n<style>\n{}{}</style>\n</head>\n<body>\n<header>\n<h1>{}: {}</h1>\n"
-        "<p class=\"origin\">{}</p>\n{}<p class=\"governs\">{}</p>\n</header>\n<main>\n{}</main>\n"
-        "<footer>\n<p class=\"origin\">{}</p>\n<p class=\"origin\">{}</p>\n</footer>\n</body>\n</html>\n",
-        origin.type == TypeSize::large ? " class=\"large\"" : "", escape(origin.title), escape(outing.name),
-        page_style(outing, timeline, origin), style, escape(outing.name), escape(origin.title),
-        escape(origin_line(outing, timeline, origin)), note, escape(caution), main,
-        escape(origin_line(outing, timeline, origin)), escape(caution));
+        "<p class=\"origin\">{}</p>\n<p class=\"origin\">{}</p>\n{}<p class=\"governs\">{}</p>\n</header>\n"
+        "<main>\n{}</main>\n<footer>\n<p class=\"origin\">{}</p>\n<p class=\"origin\">{}</p>\n</footer>\n"
+        "</body>\n</html>\n",
+        tag(say.language()), origin.type == TypeSize::large ? " class=\"large\"" : "", escape(origin.title),
+        escape(outing.name), page_style(outing, timeline, origin), style, escape(outing.name), escape(origin.title),
+        stamp, escape(clock_line(timeline, say)), note, escape(say("caution")), main, stamp, escape(say.caution()));
 }
 
 std::string markdown_escape(std::string_view text) {
@@ -140,11 +154,21 @@ std::string markdown_escape(std::string_view text) {
 
 std::string markdown_document(const Outing& outing, const Timeline& timeline, const Origin& origin,
                               std::string_view body) {
+    const Wording& say = origin.say;
     std::string note = outing.note.empty() ? "" : markdown_escape(outing.note) + "\n\n";
-    if (!origin.warning.empty()) note += "**NOTE** " + markdown_escape(origin.warning) + "\n\n";
-    return fmt::format("# {}: {}\n\n{}\n\n{}**{}**\n\n{}\n---\n\n{}\n", markdown_escape(outing.name),
-                       markdown_escape(origin.title), markdown_escape(origin_line(outing, timeline, origin)), note,
-                       caution, body, caution);
+    if (!origin.warning.empty()) note += fmt::format("**{}** {}\n\n", say("note"), markdown_escape(origin.warning));
+    return fmt::format("# {}: {}\n\n{}\n\n{}\n\n{}**{}**\n\n{}\n---\n\n{}\n", markdown_escape(outing.name),
+                       markdown_escape(origin.title), markdown_escape(stamp_line(outing, timeline, origin.stamp, say)),
+                       markdown_escape(clock_line(timeline, say)), note, say("caution"), body, say.caution());
+}
+
+std::string text_document(const Outing& outing, const Timeline& timeline, const Origin& origin, std::string_view body) {
+    const Wording& say = origin.say;
+    std::string note = outing.note.empty() ? "" : outing.note + "\n";
+    if (!origin.warning.empty()) note += say("note") + ": " + origin.warning + "\n";
+    return fmt::format("{}: {}\n{}\n{}\n{}{}\n\n{}{}\n", outing.name, origin.title,
+                       stamp_line(outing, timeline, origin.stamp, say), clock_line(timeline, say), note, say("caution"),
+                       body, say.caution());
 }
 
 }  // namespace handrail::brief

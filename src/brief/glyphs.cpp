@@ -31,31 +31,6 @@ bool has_glyph(ActivityKind kind) {
     return false;
 }
 
-std::string_view glyph_name(ActivityKind kind) {
-    switch (kind) {
-        case ActivityKind::translate:
-            return "translate";
-        case ActivityKind::tether_swap:
-            return "tether swap";
-        case ActivityKind::pick_up:
-            return "pick up";
-        case ActivityKind::put_down:
-            return "put down";
-        case ActivityKind::glove_check:
-            return "glove check";
-        case ActivityKind::rest:
-            return "rest";
-        case ActivityKind::arm_move:
-            return "arm moves empty";
-        case ActivityKind::egress:
-        case ActivityKind::step:
-        case ActivityKind::clean_up:
-        case ActivityKind::ingress:
-            return word(kind);
-    }
-    return word(kind);
-}
-
 void draw_glyph(Canvas& canvas, Box square, ActivityKind kind, Colour colour) {
     const Square s{square};
     const Pen pen{colour, std::max(0.5, square.w * 0.11)};

@@ -9,8 +9,6 @@ namespace handrail::brief {
 bool has_glyph(ActivityKind kind);
 /// The sign of such an activity inside a square box. Signs differ in shape, not colour.
 void draw_glyph(Canvas& canvas, Box square, ActivityKind kind, Colour colour);
-/// What the legend calls it.
-std::string_view glyph_name(ActivityKind kind);
 
 /// A tick mark: it has happened.
 void draw_tick(Canvas& canvas, Box square, Colour colour);

@@ -37,5 +37,12 @@ struct Section {
 enum class Spacing : std::uint8_t { normal, tight };
 std::string sections_html(const std::vector<Section>& sections, Spacing spacing = Spacing::normal);
 std::string sections_markdown(const std::vector<Section>& sections);
+/// For a terminal or a mail: tables as aligned columns, long cells wrapped; 100 columns.
+std::string sections_text(const std::vector<Section>& sections);
+/// "handrail-document" JSON, version 1: identity, caution and the sections as they stand.
+std::string sections_json(const Outing& outing, const Timeline& timeline, const Origin& origin, std::string_view kind,
+                          const std::vector<Section>& sections);
+/// Comma-separated values (RFC 4180, UTF-8): a line of titles, then the rows.
+std::string grid_csv(const Grid& grid);
 
 }  // namespace handrail::brief

@@ -19,7 +19,7 @@ namespace {
 
 using std::chrono::minutes;
 
-std::vector<ConditionRow> rows_shown(const Outing& outing, const WindowTable& windows) {
+std::vector<ConditionRow> rows_shown(const Outing& outing, const WindowTable& windows, const Wording& say) {
     std::set<std::pair<std::string, std::string>> wanted;  // condition, worksite
     for (const std::string always : {"daylight", "coverage"}) wanted.insert({always, ""});
     for (const Step& step : outing.steps) {
@@ -33,7 +33,7 @@ std::vector<ConditionRow> rows_shown(const Outing& outing, const WindowTable& wi
     std::vector<ConditionRow> rows;
     for (const auto& [condition, site] : wanted) {
         if (!windows.all().contains({condition, site})) continue;
-        std::string title = condition == "daylight" ? "sunlight" : condition;
+        std::string title = condition == "daylight" ? say("chart.sunlight") : say.condition(condition);
         for (const Worksite& worksite : outing.station.worksites)
             if (worksite.id == site && !site.empty()) title += ", " + worksite.name;
         rows.push_back({condition, site, title});
@@ -123,17 +123,17 @@ struct Page {
 };
 
 std::string description(const Scene& scene) {
+    const Wording& say = scene.options.say;
     const Facts& f = scene.facts;
-    std::string out =
-        fmt::format("Plan {} of {}. PET zero {}. Finish PET {}, hard end PET {}.", scene.id, scene.outing.name,
-                    print_utc(scene.timeline.pet_zero), print_pet(f.finish), print_pet(f.limit));
+    std::string out = say("chart.description", {scene.id, scene.outing.name, print_utc(scene.timeline.pet_zero),
+                                                print_pet(f.finish), print_pet(f.limit)});
     for (const Task& task : scene.outing.tasks) {
         const auto span = span_of(scene.outing, scene.timeline, task.id);
-        out += span ? fmt::format(" Task {}, {}: PET {} to {}.", task_code(task.id), task.name, print_pet(span->from),
-                                  print_pet(span->to))
-                    : fmt::format(" Task {}, {}: left out.", task_code(task.id), task.name);
+        out += " " + (span ? say("chart.description_task",
+                                 {task_code(task.id), task.name, print_pet(span->from), print_pet(span->to)})
+                           : say("chart.description_left_out", {task_code(task.id), task.name}));
     }
-    return out + " " + std::string(caution);
+    return out + " " + say.caution();
 }
 
 }  // namespace
@@ -149,10 +149,10 @@ Scene scene(const Outing& outing, const WindowTable& windows, const Timeline& ti
     if (options.now) last = std::max(last, *options.now);
     s.from = floor_to(first, minutes(5));
     s.to = floor_to(last + minutes(14) + Seconds(59), minutes(5));
-    s.rows = rows_shown(outing, windows);
+    s.rows = rows_shown(outing, windows, options.say);
     for (const Lane lane : {Lane::arm, Lane::iv, Lane::ground})
         if (!on_lane(timeline, lane).empty()) s.side_lanes.push_back(lane);
-    s.id = plan_id(outing, timeline);
+    s.id = options.stamp.plan.empty() ? plan_id(outing, timeline) : options.stamp.plan;
     s.sunlight_known = windows.knows("daylight");
     return s;
 }
@@ -180,13 +180,13 @@ void draw_overview(Canvas& canvas, const Scene& scene, Box area, const std::vect
         canvas.text({axis.left - 0.7 * u, top + 0.3 * u}, word(crew),
                     {.size = 1.2 * u, .colour = palette::ink, .bold = true, .align = Align::right});
     }
-    canvas.text({area.x + 0.6 * u, area.y + 0.1 * u}, "overview",
+    canvas.text({area.x + 0.6 * u, area.y + 0.1 * u}, scene.options.say("chart.overview"),
                 {.size = 0.95 * u, .colour = palette::ink, .bold = true});
     for (const Strip& strip : strips) {
         const double y = bottom + 0.25 * u, left = axis.x(strip.axis.from) + 0.15 * u,
                      right = axis.x(strip.axis.to) - 0.15 * u;
         canvas.fill({left, y, right - left, 0.22 * u}, strip.number % 2 == 1 ? palette::muted : palette::rule);
-        canvas.text({left + 0.3 * u, y + 0.4 * u}, fmt::format("part {}", strip.number),
+        canvas.text({left + 0.3 * u, y + 0.4 * u}, scene.options.say("chart.part", {std::to_string(strip.number)}),
                     {.size = 0.9 * u, .colour = palette::muted});
     }
     draw_limits(canvas, scene, axis, lanes, bottom + 0.5 * u, 8 * u);
@@ -234,7 +234,7 @@ Canvas draw_page(const Scene& scene, const Sheet& sheet, const std::vector<Page>
     const double content = page.used + tiers * (step_height - least);
     const Size size{sheet.size.w, sheet.grows ? std::ceil(content + sheet.size.h - frame.room) : sheet.size.h};
 
-    Canvas canvas(size, sheet.unit, scene.outing.name + ": timeline", description(scene));
+    Canvas canvas(size, sheet.unit, scene.outing.name + ": " + scene.options.say("title.timeline"), description(scene));
     double y = frame.top;
     const auto area = [&](double height) { return Box{frame.edge, y, frame.width, height}; };
     draw_header(canvas, scene, area(header_height(scene)), static_cast<int>(number) + 1,

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "brief/canvas.h"
+#include "brief/document.h"
 #include "outing/model.h"
 #include "timeline/timeline.h"
 
@@ -20,8 +21,9 @@ struct ChartOptions {
     SheetKind sheet = SheetKind::a3;
     std::optional<Pet> now;                    ///< draws the line between what has happened and what is planned
     const Timeline* planned_before = nullptr;  ///< this plan's times stand under the blocks, for comparison
-    std::string made;                          ///< "2031-04-05T07:00:00Z, journal position 12", or empty
-    std::string warning;                       ///< a sentence the reader must see, or empty
+    Stamp stamp{};
+    Wording say{};
+    std::string warning{};  ///< a sentence the reader must see, or empty
 };
 
 /// The whole timeline as pages: an overview, then the outing in equal parts one under the other, each with its own PET

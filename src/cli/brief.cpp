@@ -3,37 +3,24 @@
 
 #include <array>
 #include <cstdio>
+#include <cstdlib>
+#include <fstream>
 
-#include "brief/calendar.h"
-#include "brief/codes.h"
-#include "brief/cue_sheet.h"
-#include "brief/director_page.h"
-#include "brief/public_script.h"
-#include "brief/timeline_chart.h"
-#include "brief/tool_list.h"
-#include "check/check.h"
+#include "brief/registry.h"
 #include "cli/commands.h"
-#include "cli/html_to_pdf.h"
+#include "cli/documents.h"
 #include "cli/terminal.h"
 #include "plan/planner.h"
 #include "sky/windows.h"
-#include "units/parse.h"
 
 namespace handrail::cli {
 namespace {
 
 struct Options {
-    std::string file, what, timeline, before, out, reader = "iv", sheet = "a3", now, made;
+    std::string file, what, timeline, before, out, reader = "iv", sheet = "a3", now, at, per = "group", verify;
+    DocumentWishes wishes;
     double scale = 0, minutes = 0, pace = brief::usual_pace;
-    bool large = false, trace = false;
-};
-
-/// Everything a document is made from; nothing else reaches one.
-struct Material {
-    Outing outing;
-    WindowTable windows;
-    Timeline timeline;
-    std::string warning;  ///< said on stderr and in the document
+    bool trace = false;
 };
 
 // Enough for the demo outings to stop improving (measured); the same plan on every machine.
@@ -58,61 +45,11 @@ Timeline timeline_or_fail(const Outing& outing, const std::string& file) {
     return std::move(read).value();
 }
 
-Material material_or_fail(const Options& options) {
-    Material m{outing_or_fail(options.file), {}, {}, {}};
-    std::optional<Timeline> given;
-    if (!options.timeline.empty()) given = timeline_or_fail(m.outing, options.timeline);
-    auto windows = sky::windows_of(m.outing, given ? given->pet_zero : m.outing.pet_zero);
-    if (!windows) fail(windows.errors());
-    m.windows = std::move(windows).value();
-    m.timeline = given ? *std::move(given) : planned(m.outing, m.windows);
-    if (m.timeline.fingerprint != m.outing.fingerprint) {
-        m.warning = "The outing file has changed since this plan was made.";
-        fmt::print(stderr, "{}: {} The document says so; plan again to be rid of it.\n", options.timeline, m.warning);
-    }
-    return m;
-}
-
-std::string extension_of(const std::string& out) {
-    const std::size_t dot = out.rfind('.'), slash = out.rfind('/');
-    return dot == std::string::npos || (slash != std::string::npos && dot < slash) ? "" : out.substr(dot + 1);
-}
-
-[[noreturn]] void wrong_format(const Options& options, std::string_view known) {
-    fail(fmt::format("--out {}: the document \"{}\" is written as {}; end the file name with one of them.", options.out,
-                     options.what, known));
-}
-
-/// "chart.png" is the first page, "chart-2.png" the second.
-std::string page_name(const std::string& out, std::size_t page) {
-    if (page == 0) return out;
-    const std::size_t dot = out.rfind('.');
-    return fmt::format("{}-{}{}", out.substr(0, dot), page + 1, out.substr(dot));
-}
-
-void write_chart(const Options& options, const Material& m) {
-    const std::string format = extension_of(options.out);
-    if (format != "pdf" && format != "svg" && format != "png") wrong_format(options, ".pdf, .svg or .png");
-    brief::ChartOptions chart;
-    chart.sheet = options.sheet == "a4"       ? brief::SheetKind::a4
-                  : options.sheet == "screen" ? brief::SheetKind::screen
-                                              : brief::SheetKind::a3;
-    chart.made = options.made;
-    chart.warning = m.warning;
-    std::optional<Timeline> before;
-    if (!options.before.empty()) before = timeline_or_fail(m.outing, options.before);
-    if (before) chart.planned_before = &*before;
-    if (!options.now.empty())
-        chart.now = to_pet(instant_or_fail(options.now, m.timeline.pet_zero), m.timeline.pet_zero);
-    const std::vector<brief::Canvas> pages = brief::timeline_chart(m.outing, m.windows, m.timeline, chart);
-    if (format == "pdf") return write_or_fail(options.out, brief::pdf(pages, pages.front().title()));
-    // 150 dots per inch on paper, one pixel for one on a screen.
-    const double scale = options.scale > 0 ? options.scale : options.sheet == "screen" ? 1 : 150.0 / 72;
-    for (std::size_t i = 0; i < pages.size(); ++i)
-        write_or_fail(page_name(options.out, i), format == "svg" ? pages[i].svg() : pages[i].png(scale));
-    if (pages.size() > 1)
-        fmt::print(stderr, "{} sheets: {} to {}.\n", pages.size(), options.out,
-                   page_name(options.out, pages.size() - 1));
+/// A journal is an SQLite file (its header: sqlite.org, "Database File Format", 1.3).
+bool is_journal(const std::string& file) {
+    std::array<char, 15> head{};
+    std::ifstream(file, std::ios::binary).read(head.data(), head.size());
+    return std::string_view(head.data(), head.size()) == "SQLite format 3";
 }
 
 brief::Reader reader_of(const std::string& word) {
@@ -121,109 +58,129 @@ brief::Reader reader_of(const std::string& word) {
     return word == "arm" ? brief::Reader::arm : brief::Reader::iv;
 }
 
-brief::Origin origin_of(const Options& options, const Material& m, std::string title) {
-    return {std::move(title), options.made, m.warning,
-            options.large ? brief::TypeSize::large : brief::TypeSize::normal};
+brief::Options document_options(const Options& options, Utc pet_zero) {
+    brief::Options o;
+    apply(options.wishes, o);
+    o.reader = reader_of(options.reader);
+    o.sheet = options.sheet == "a4"       ? brief::SheetKind::a4
+              : options.sheet == "screen" ? brief::SheetKind::screen
+                                          : brief::SheetKind::a3;
+    o.pixels_per_unit = options.scale;
+    if (!options.now.empty()) o.now = to_pet(instant_or_fail(options.now, pet_zero), pet_zero);
+    if (options.minutes > 0) o.minutes = options.minutes;
+    o.pace = options.pace;
+    o.trace = options.trace ? brief::Trace::yes : brief::Trace::no;
+    o.frames = options.per == "step" ? brief::Frames::steps : brief::Frames::groups;
+    return o;
 }
 
-/// A text document under the format its file name asks for; `html` and `markdown` make its two forms.
-template <class Html, class Markdown>
-void write_text(const Options& options, const Material& m, const Html& html, const Markdown& markdown) {
-    const std::string format = extension_of(options.out);
-    if (format == "md")
-        write_or_fail(options.out, markdown());
-    else if (format == "html")
-        write_or_fail(options.out, html());
-    else if (format == "pdf")
-        write_or_fail(options.out, pdf_or_fail(html(), brief::plan_id(m.outing, m.timeline)));
-    else
-        wrong_format(options, ".html, .pdf or .md");
+/// One document, or all of them into a folder.
+void write(const Options& options, const brief::Subject& subject, brief::Options wanted) {
+    std::optional<Timeline> before;
+    if (!options.before.empty()) before = timeline_or_fail(subject.outing, options.before);
+    if (before) wanted.planned_before = &*before;
+    if (options.what == "all") return write_every_document(subject, wanted, options.out);
+    write_document(options.what, subject, wanted, options.out);
 }
 
-void write_cues(const Options& options, const Material& m) {
-    const brief::Reader reader = reader_of(options.reader);
-    const brief::Origin origin = origin_of(options, m, brief::cue_sheet_title(m.outing, reader));
-    write_text(
-        options, m, [&] { return brief::cue_sheet_html(m.outing, m.windows, m.timeline, reader, origin); },
-        [&] { return brief::cue_sheet_markdown(m.outing, m.windows, m.timeline, reader, origin); });
+void of_plan(const Options& options) {
+    const Outing outing = outing_or_fail(options.file);
+    std::optional<Timeline> given;
+    if (!options.timeline.empty()) given = timeline_or_fail(outing, options.timeline);
+    auto windows = sky::windows_of(outing, given ? given->pet_zero : outing.pet_zero);
+    if (!windows) fail(windows.errors());
+    const Timeline timeline = given ? *std::move(given) : planned(outing, windows.value());
+    const brief::Subject subject =
+        brief::subject_of_plan(outing, windows.value(), timeline, made_or_fail(options.wishes.made));
+    if (!subject.warning.empty())
+        fmt::print(stderr, "{}: {} The document says so; plan again to be rid of it.\n", options.timeline,
+                   brief::Wording{}(subject.warning));
+    write(options, subject, document_options(options, timeline.pet_zero));
 }
 
-/// Documents that are laid out alike in HTML and Markdown.
-void write_sections(const Options& options, const Material& m, const std::string& title,
-                    const std::vector<brief::Section>& sections, brief::Spacing spacing = brief::Spacing::normal) {
-    const brief::Origin origin = origin_of(options, m, title);
-    write_text(
-        options, m,
-        [&] { return brief::html_document(m.outing, m.timeline, origin, brief::sections_html(sections, spacing)); },
-        [&] { return brief::markdown_document(m.outing, m.timeline, origin, brief::sections_markdown(sections)); });
+void of_day(const Options& options) {
+    if (!options.timeline.empty()) fail("--timeline: a journal has its plan in it; leave the option out.");
+    if (!options.wishes.made.empty())
+        fail("--made: a document of a journal is made at the moment of --at; leave the option out.");
+    const ToldDay told(options.file, options.at);
+    write(options, told.subject(), document_options(options, told.subject().timeline.pet_zero));
 }
 
-void write_director(const Options& options, const Material& m) {
-    const std::vector<Finding> findings = check(m.outing, m.windows, m.timeline);
-    write_sections(options, m, "flight director's page",
-                   brief::director_page(m.outing, m.windows, m.timeline, findings), brief::Spacing::tight);
-}
-
-void write_script(const Options& options, const Material& m) {
-    brief::ScriptOptions script;
-    if (options.minutes > 0) script.minutes = options.minutes;
-    script.pace = options.pace;
-    script.trace = options.trace;
-    write_sections(options, m, "words for the public", brief::public_script(m.outing, m.windows, m.timeline, script));
-}
-
-void write_calendar(const Options& options, const Material& m) {
-    if (extension_of(options.out) != "ics") wrong_format(options, ".ics");
-    write_or_fail(options.out, brief::calendar(m.outing, m.timeline));
+void verify(const Options& options) {
+    if (!is_journal(options.file))
+        fail(fmt::format("{}: --verify takes the journal of a day, and this is none.", options.file));
+    const auto open = open_day_or_fail(options.file, options.at);
+    const brief::Verified verified = brief::verify(options.verify, open->outing, open->entries);
+    fmt::print("{}\n", brief::verdict_words(verified, brief::Wording(language_or_fail(options.wishes.language))));
+    using Verdict = brief::Verified::Verdict;
+    if (verified.verdict == Verdict::unknown) throw Exit{2};
+    if (verified.verdict != Verdict::current) throw Exit{1};
 }
 
 void run(const Options& options) {
-    try {
-        const Material m = material_or_fail(options);
-        if (options.what == "timeline") write_chart(options, m);
-        if (options.what == "cue-sheet") write_cues(options, m);
-        if (options.what == "tools")
-            write_sections(options, m, "tool and bag list", brief::tool_list(m.outing, m.timeline));
-        if (options.what == "director") write_director(options, m);
-        if (options.what == "script") write_script(options, m);
-        if (options.what == "calendar") write_calendar(options, m);
-    } catch (const brief::FontMissing& missing) {
-        fail(std::string(missing.what()) + ".");
+    if (!options.verify.empty()) return verify(options);
+    if (options.what.empty()) fail("--what: say which document; see handrail brief --help.");
+    if (options.out.empty()) fail("--out: say which file to write; the end of its name picks the format.");
+    if (is_journal(options.file)) return of_day(options);
+    if (!options.at.empty()) fail("--at: is for the journal of a day; a plan takes --now.");
+    of_plan(options);
+}
+
+std::vector<std::string> document_names() {
+    std::vector<std::string> names;
+    for (const brief::DocumentKind& kind : brief::document_kinds()) names.emplace_back(kind.id);
+    names.emplace_back("all");
+    return names;
+}
+
+std::string formats_table() {
+    std::string out;
+    for (const brief::DocumentKind& kind : brief::document_kinds()) {
+        out += fmt::format("  {:<11}", kind.id);
+        for (const brief::Format format : kind.formats) out += fmt::format(" .{}", extension(format));
+        out += kind.needs_day ? "   (of a journal)\n" : "\n";
     }
+    return out;
 }
 
 }  // namespace
 
 void add_brief(CLI::App& app) {
     auto options = std::make_shared<Options>();
-    CLI::App* command = app.add_subcommand("brief", "Make the documents that tell a plan, all from the same plan");
+    CLI::App* command = app.add_subcommand("brief", "Make the documents that tell a plan or a day, all from the same");
     command->footer(
         "Examples:\n"
         "  handrail brief demo/larkspur/outing.toml --timeline plan.json --what timeline --out chart.pdf\n"
         "  handrail brief demo/larkspur/outing.toml --timeline plan.json --what cue-sheet --for EV1 --out ev1.html\n"
-        "The end of the file name picks the format: timeline .pdf .svg .png; cue-sheet, tools, director and\n"
-        "script .html .pdf .md (.pdf needs the Debian package weasyprint); calendar .ics.");
-    command->add_option("file", options->file, "outing file (TOML)")->required();
-    command->add_option("--what", options->what, "timeline, cue-sheet, tools, director, script or calendar")
-        ->required()
-        ->check(CLI::IsMember({"timeline", "cue-sheet", "tools", "director", "script", "calendar"}));
+        "  handrail brief day.journal --at 02:40 --what script --minutes 5 --language de --out worte.pdf\n"
+        "  handrail brief day.journal --what all --out folder\n"
+        "  handrail brief day.journal --verify K7QF-3M2P\n"
+        "The end of the file name picks the format; .pdf of text documents needs the Debian package weasyprint:\n" +
+        formats_table());
+    command->add_option("file", options->file, "outing file (TOML), or the journal of a day")->required();
+    command->add_option("--what", options->what, "which document, or all")->check(CLI::IsMember(document_names()));
     command->add_option("--timeline", options->timeline, "the plan (JSON); without it the outing is planned first");
-    command->add_option("--out", options->out, "file to write")->required();
+    command->add_option("--out", options->out, "file to write; with --what all a folder");
+    command->add_option("--at", options->at, "journal: the moment told, PET or UTC (default: now)");
+    command->add_option("--verify", options->verify, "journal: is the printed document with this check code in force?");
     command->add_option("--for", options->reader, "cue-sheet: whose, ev1, ev2, iv or arm (default iv)")
         ->transform(CLI::IsMember({"ev1", "ev2", "iv", "arm"}, CLI::ignore_case));
-    command->add_flag("--large", options->large, "text documents: large type, on landscape pages");
+    add_document_options(*command, options->wishes);
+    command->add_option("--made", options->wishes.made,
+                        "when it is made, to be printed: UTC, or now (default: not said)");
     command->add_option("--sheet", options->sheet, "timeline: a3, a4 or screen (default a3)")
         ->check(CLI::IsMember({"a3", "a4", "screen"}));
     command->add_option("--now", options->now, "timeline: draw this moment (UTC, or PET such as 02:14)");
     command->add_option("--before", options->before, "timeline: show this earlier plan (JSON) under the blocks");
-    command->add_option("--scale", options->scale, "timeline: pixels per point of a PNG (default 150 dpi)")
+    command->add_option("--scale", options->scale, "charts: pixels per point of a PNG (default 150 dpi)")
         ->check(CLI::Range(0.2, 8.0));
-    command->add_option("--minutes", options->minutes, "script: no longer than this when read aloud")
+    command->add_option("--per", options->per, "storyboard: a picture per group of steps or per step (default group)")
+        ->check(CLI::IsMember({"group", "step"}));
+    command->add_option("--minutes", options->minutes, "script: fill so many minutes, to within 5 %")
         ->check(CLI::Range(0.5, 600.0));
     command->add_option("--pace", options->pace, "script: words a minute (default 130)")
         ->check(CLI::Range(60.0, 250.0));
     command->add_flag("--trace", options->trace, "script: show which field each line comes from");
-    command->add_option("--made", options->made, "words that say when and from what state the document was made");
     command->callback([options] { run(*options); });
 }
 

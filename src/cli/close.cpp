@@ -6,6 +6,7 @@
 
 #include "cli/commands.h"
 #include "cli/day.h"
+#include "cli/documents.h"
 #include "cli/terminal.h"
 #include "live/close_out.h"
 
@@ -15,6 +16,7 @@ namespace {
 struct Options {
     std::string journal, at, as = "console", note, author, out;
     bool json = false, draft = false;
+    DocumentWishes wishes;
 };
 
 void append_closed(const Options& options, OpenDay& open) {
@@ -47,6 +49,12 @@ void run(const Options& options) {
         append_closed(options, *open);
         open = open_day_or_fail(options.journal, options.at.empty() ? "" : print_utc(open->day.now));
     }
+    if (options.out.find('.') != std::string::npos && !options.json && !options.out.ends_with(".txt")) {
+        const ToldDay told(std::move(open));
+        brief::Options document;
+        apply(options.wishes, document);
+        return write_document("close-out", told.subject(), document, options.out);
+    }
     const live::Status status = live::status_of(open->outing, open->entries, open->day);
     const live::CloseOut close_out = live::close_out_of(open->outing, open->entries, status);
     const std::string text = options.json ? live::close_out_json(open->outing, status, close_out, reader) + "\n"
@@ -65,7 +73,8 @@ void add_close(CLI::App& app) {
     command->add_option("--at", options->at, "the moment: PET, UTC, or a shift from PET zero (default: now)");
     command->add_option("--as", options->as, "for whom: console (default) or medical");
     command->add_option("--author", options->author, "who closes (default: whoever is logged in)");
-    command->add_option("--out", options->out, "write it to this file");
+    command->add_option("--out", options->out, "write it to this file; .html, .pdf and .md make the report");
+    add_document_options(*command, options->wishes);
     command->add_flag("--json", options->json, "print JSON");
     command->add_flag("--draft", options->draft, "show it without closing anything");
     command->callback([options] { run(*options); });

@@ -16,6 +16,7 @@ int run(int argc, char** argv) {
     app.set_version_flag("--version", "handrail 0.1.0");
     // In the order of the work: before, on the day, after.
     add_check(app);
+    add_hand_over(app);
     add_import(app);
     add_plan(app);
     add_explain(app);
@@ -25,6 +26,7 @@ int run(int argc, char** argv) {
     add_prebreathe(app);
     add_risk(app);
     add_brief(app);
+    add_rehearse(app);
     add_open(app);
     add_serve(app);
     add_log(app);
@@ -35,6 +37,7 @@ int run(int argc, char** argv) {
     add_carry_over(app);
     add_export(app);
     add_learn(app);
+    add_bench(app);
     try {
         app.parse(argc, argv);
         return 0;

@@ -20,13 +20,16 @@ namespace {
 using testing::Contains;
 using testing::HasSubstr;
 
+/// A version that does not change with every release.
+const Stamp tested{"", {}, {}, "(test)"};
+
 std::string html(const Invented& made, Reader reader, TypeSize type = TypeSize::normal) {
     return cue_sheet_html(made.outing, made.outing.windows, made.timeline, reader,
-                          {cue_sheet_title(made.outing, reader), "", "", type});
+                          {cue_sheet_title(made.outing, reader), "", type, tested});
 }
 std::string markdown(const Invented& made, Reader reader) {
     return cue_sheet_markdown(made.outing, made.outing.windows, made.timeline, reader,
-                              {cue_sheet_title(made.outing, reader), "", "", TypeSize::normal});
+                              {cue_sheet_title(made.outing, reader), "", TypeSize::normal, tested});
 }
 Cue cue_of(const Invented& made, Reader reader, const std::string& code) {
     for (const Cue& cue : cue_sheet(made.outing, made.outing.windows, made.timeline, reader).cues)

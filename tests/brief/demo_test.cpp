@@ -62,11 +62,11 @@ TEST_P(Demo, TheChartFitsOneA3SheetAndNoTwoLabelsOverlap) {
 
 TEST_P(Demo, EveryDocumentStandsAloneAndIsWellFormed) {
     const Planned p = planned();
-    const Origin origin{"a document", "", "", TypeSize::normal};
+    const Origin origin{"a document", ""};
     for (const Reader reader : {Reader::ev1, Reader::ev2, Reader::iv, Reader::arm})
         EXPECT_EQ(html_faults(cue_sheet_html(p.outing, p.windows, p.timeline, reader, origin)), "");
     for (const std::vector<Section>& sections :
-         {tool_list(p.outing, p.timeline), public_script(p.outing, p.windows, p.timeline),
+         {tool_list(p.outing, p.timeline), script_sections(script(p.outing, p.windows, p.timeline), p.timeline),
           director_page(p.outing, p.windows, p.timeline, check(p.outing, p.windows, p.timeline))})
         EXPECT_EQ(html_faults(html_document(p.outing, p.timeline, origin, sections_html(sections))), "");
 }
@@ -79,8 +79,7 @@ TEST_P(Demo, NothingThatMustComeBackStaysOutside) {
 
 TEST_P(Demo, EveryStepOfThePlanIsOnTheSheetOfIv) {
     const Planned p = planned();
-    const std::string page =
-        cue_sheet_markdown(p.outing, p.windows, p.timeline, Reader::iv, {"a document", "", "", {}});
+    const std::string page = cue_sheet_markdown(p.outing, p.windows, p.timeline, Reader::iv, {"a document", ""});
     for (const Activity& activity : p.timeline.activities)
         EXPECT_TRUE(!activity.step || page.find("**" + step_code(p.outing, *activity.step) + " ") != std::string::npos);
 }

@@ -23,12 +23,18 @@ using testing::Contains;
 using testing::HasSubstr;
 using testing::Not;
 
+/// An identity whose version does not change with every release.
+Origin origin(const std::string& title) {
+    Origin o;
+    o.title = title;
+    o.stamp.version = "(test)";
+    return o;
+}
 std::string html(const Invented& made, const std::vector<Section>& sections) {
-    return html_document(made.outing, made.timeline, {"a document", "", "", TypeSize::normal}, sections_html(sections));
+    return html_document(made.outing, made.timeline, origin("a document"), sections_html(sections));
 }
 std::string markdown(const Invented& made, const std::vector<Section>& sections) {
-    return markdown_document(made.outing, made.timeline, {"a document", "", "", TypeSize::normal},
-                             sections_markdown(sections));
+    return markdown_document(made.outing, made.timeline, origin("a document"), sections_markdown(sections));
 }
 std::vector<Section> director(const Invented& made) {
     return director_page(made.outing, made.outing.windows, made.timeline,
@@ -144,8 +150,9 @@ TEST(PublicScript, UsesPublicFieldsOnly) {
     made.timeline.left_out[0].reason = secret;
     made.outing.rules.limit = Seconds{23 * 3600 + 17 * 60};
     ScriptOptions traced;
-    traced.trace = true;
-    const std::string page = markdown(made, public_script(made.outing, made.outing.windows, made.timeline, traced));
+    traced.trace = Trace::yes;
+    const std::string page = markdown(
+        made, script_sections(script(made.outing, made.outing.windows, made.timeline, traced), made.timeline, traced));
     EXPECT_THAT(page, Not(HasSubstr(secret)));
     EXPECT_THAT(page, Not(HasSubstr("23:17")));
     EXPECT_THAT(page, HasSubstr("Together they bolt the pump down and plug it in."));
@@ -153,7 +160,7 @@ TEST(PublicScript, UsesPublicFieldsOnly) {
 
 TEST(PublicScript, EveryLineNamesTheFieldItComesFrom) {
     const Invented made = invented();
-    for (const Spoken& line : spoken_lines(made.outing, made.outing.windows, made.timeline))
+    for (const Spoken& line : script(made.outing, made.outing.windows, made.timeline).lines)
         EXPECT_FALSE(line.field.empty()) << line.words;
 }
 
@@ -161,18 +168,18 @@ TEST(PublicScript, IsNoLongerThanAskedAndKeepsItsBeginningAndEnd) {
     const Invented made = invented();
     ScriptOptions options;
     options.minutes = 0.8;
-    const auto lines = spoken_lines(made.outing, made.outing.windows, made.timeline, options);
+    const auto lines = script(made.outing, made.outing.windows, made.timeline, options).lines;
     std::size_t words = 0;
     for (const Spoken& line : lines) words += word_count(line.words);
     EXPECT_LE(static_cast<double>(words), 0.8 * usual_pace);
     EXPECT_EQ(lines.front().part, Spoken::Part::opening);
     EXPECT_EQ(lines.back().part, Spoken::Part::closing);
-    EXPECT_LT(lines.size(), spoken_lines(made.outing, made.outing.windows, made.timeline).size());
+    EXPECT_LT(lines.size(), script(made.outing, made.outing.windows, made.timeline).lines.size());
 }
 
 TEST(PublicScript, ATasksReasonComesBeforeItsWork) {
     const Invented made = invented();
-    const auto lines = spoken_lines(made.outing, made.outing.windows, made.timeline);
+    const auto lines = script(made.outing, made.outing.windows, made.timeline).lines;
     const auto at = [&](const std::string& words) {
         return std::ranges::find_if(lines, [&](const Spoken& l) { return l.words.find(words) != std::string::npos; });
     };
@@ -188,7 +195,7 @@ TEST(Calendar, HasUtcTimesOfThePlanAndLinesOfAtMost75Octets) {
     Invented made = invented();
     made.outing.name =
         "Larkspur; outing, \xC3\xA9t\xC3\xA9 with a name that is long enough to be folded more than once in a line";
-    const std::string text = calendar(made.outing, made.timeline);
+    const std::string text = calendar(made.outing, made.timeline, origin("").stamp);
     std::istringstream in(text);
     std::string unfolded;
     for (std::string line; std::getline(in, line);) {
@@ -209,14 +216,17 @@ TEST(Documents, StandAloneAndAreWellFormed) {
     const Invented made = invented();
     EXPECT_EQ(html_faults(html(made, tool_list(made.outing, made.timeline))), "");
     EXPECT_EQ(html_faults(html(made, director(made))), "");
-    EXPECT_EQ(html_faults(html(made, public_script(made.outing, made.outing.windows, made.timeline))), "");
+    EXPECT_EQ(html_faults(
+                  html(made, script_sections(script(made.outing, made.outing.windows, made.timeline), made.timeline))),
+              "");
 }
 
 TEST(Documents, SayWhenTheOutingFileHasChangedSince) {
     const Invented made = invented();
-    const Origin origin{"a document", "", "The outing file has changed since this plan was made.", TypeSize::normal};
-    EXPECT_THAT(html_document(made.outing, made.timeline, origin, ""), HasSubstr(origin.warning));
-    EXPECT_THAT(markdown_document(made.outing, made.timeline, origin, ""), HasSubstr(origin.warning));
+    Origin changed = origin("a document");
+    changed.warning = "The outing file has changed since this plan was made.";
+    EXPECT_THAT(html_document(made.outing, made.timeline, changed, ""), HasSubstr(changed.warning));
+    EXPECT_THAT(markdown_document(made.outing, made.timeline, changed, ""), HasSubstr(changed.warning));
 }
 
 TEST(Documents, LookAsApproved) {
@@ -236,9 +246,11 @@ TEST(Documents, LookAsApproved) {
     expect_golden("director.html",
                   html(made, director_page(made.outing, made.outing.windows, made.timeline, {finding, note})));
     ScriptOptions traced;
-    traced.trace = true;
-    expect_golden("script.md", markdown(made, public_script(made.outing, made.outing.windows, made.timeline, traced)));
-    expect_golden("calendar.ics", calendar(made.outing, made.timeline));
+    traced.trace = Trace::yes;
+    expect_golden("script.md",
+                  markdown(made, script_sections(script(made.outing, made.outing.windows, made.timeline, traced),
+                                                 made.timeline, traced)));
+    expect_golden("calendar.ics", calendar(made.outing, made.timeline, origin("").stamp));
 }
 
 }  // namespace

@@ -19,6 +19,7 @@ using testing::HasSubstr;
 std::vector<Canvas> chart(const Invented& made, SheetKind sheet) {
     ChartOptions options;
     options.sheet = sheet;
+    options.stamp.version = "(test)";
     return timeline_chart(made.outing, made.outing.windows, made.timeline, options);
 }
 

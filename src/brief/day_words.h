@@ -1,0 +1,34 @@
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "brief/sections.h"
+#include "brief/wording.h"
+#include "check/check.h"
+#include "live/status.h"
+
+/// What the hand-over sheet and the close-out report say alike about a day, as the console may read it.
+namespace handrail::brief {
+
+std::string phase_name(live::Phase phase, const Wording& say);
+std::string progress_name(live::TaskProgress progress, const Wording& say);
+/// "at Radiator root", "carried by EV1", "in Camera bag, carried by EV1", "lost".
+std::string item_place(const Outing& outing, const std::vector<plan::ItemPlace>& items, ItemId item,
+                       const Wording& say);
+/// Worksites whose opening step is done and whose close-up is not.
+std::vector<WorksiteId> open_worksites(const Outing& outing, const live::Day& day);
+/// The reason, if there is one and the console may read it.
+std::string reason_of(const std::optional<live::Reason>& reason);
+/// Entries that only the medical reader sees.
+std::size_t private_entries(const live::Status& status);
+/// Rules the forecast breaks from now on, the day's restrictions counted in; none once the day has been called off.
+std::vector<Finding> findings_ahead(const Outing& outing, const live::Status& status);
+/// Decisions of the whole day, those taken back left out.
+Section decisions(const Outing& outing, const live::Status& status, const std::string& heading, const Wording& say);
+/// "3 entries stand in the medical record ..."
+Section private_section(const live::Status& status, const Wording& say);
+
+}  // namespace handrail::brief

@@ -1,0 +1,304 @@
+#include "brief/hand_over.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "brief/axis.h"
+#include "brief/codes.h"
+#include "brief/day_words.h"
+
+namespace handrail::brief {
+namespace {
+
+using live::Reader;
+using live::Status;
+
+constexpr std::chrono::hours last_hour{1};
+
+/// What every part of the sheet is written with.
+struct Desk {
+    const Outing& outing;
+    const Status& status;
+    const Wording& say;
+    Units units;
+    const live::Day& day() const { return status.day; }
+    Pet now() const { return status.day.pet_now(); }
+    std::string named(const Activity& activity) const {
+        return activity.step ? step_code(outing, *activity.step) + " " + outing.step(*activity.step).name
+                             : say.title(outing, activity);
+    }
+};
+
+/// "12 min behind the plan (valve.3 took longer)."
+std::string behind_words(const Desk& d, Seconds by, const std::string& cause) {
+    if (std::chrono::abs(by) < Seconds{30}) return d.say("hand_over.on_time");
+    const auto minutes =
+        std::max(std::chrono::minutes{1}, std::chrono::round<std::chrono::minutes>(std::chrono::abs(by)));
+    const bool late = by > Seconds{0};
+    if (cause.empty()) return d.say(late ? "hand_over.behind" : "hand_over.ahead", {print_duration(minutes)});
+    return d.say(late ? "hand_over.behind_why" : "hand_over.ahead_why", {print_duration(minutes), cause});
+}
+
+std::string tightest_words(const Desk& d) {
+    const live::Tightest& t = *d.status.tightest;
+    const std::string what = t.crew && t.consumable
+                                 ? d.say("hand_over.suit", {d.say.crew(*t.crew), d.say.consumable(*t.consumable)})
+                                 : d.say("hand_over.hard_end");
+    return d.say("hand_over.tightest", {what, print_in_hand(t.in_hand)});
+}
+
+Section state(const Desk& d) {
+    const live::Day& day = d.day();
+    const Wording& say = d.say;
+    Section s{say("hand_over.state"), {}, {}};
+    s.sentences.push_back(
+        {say("hand_over.moment", {print_pet(d.now()), clock_utc(d.now(), day.pet_zero), phase_name(day.phase, say)}),
+         Weight::strong});
+    if (!day.pet_running) s.sentences.push_back({say("hand_over.not_begun", {print_utc(day.planned_pet_zero)})});
+    if (day.pet_zero > day.planned_pet_zero)
+        s.sentences.push_back(
+            {say("hand_over.late_start",
+                 {print_duration(std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero))})});
+    if (const live::Hold* hold = day.open_hold()) {
+        const bool tells = may_read(Reader::console, hold->visibility) && !hold->reason.empty();
+        s.sentences.push_back({tells ? say("hand_over.hold_why", {print_pet(hold->from), hold->reason})
+                                     : say("hand_over.hold", {print_pet(hold->from)}),
+                               Weight::finding});
+    }
+    if (day.stand_down) {
+        const bool tells = may_read(Reader::console, day.stand_down->visibility) && !day.stand_down->reason.empty();
+        const std::string kind = say("stand_down." + std::string(word(day.stand_down->kind)));
+        s.sentences.push_back(
+            {tells ? say("hand_over.stand_down_why", {kind, print_pet(day.stand_down->at), day.stand_down->reason})
+                   : say("hand_over.stand_down", {kind, print_pet(day.stand_down->at)}),
+             Weight::finding});
+    }
+    if (day.plan && d.status.forecast.possible) {
+        s.sentences.push_back({behind_words(d, d.status.behind, d.status.cause)});
+        s.sentences.push_back(
+            {say("hand_over.finish", {print_pet(d.status.forecast.finish), print_pet(d.status.planned_finish),
+                                      print_pet(pet(d.outing.rules.limit))})});
+    }
+    for (const std::string& reason : d.status.forecast.reasons)
+        s.sentences.push_back({say("hand_over.no_forecast", {reason}), Weight::finding});
+    if (d.status.tightest) s.sentences.push_back({tightest_words(d)});
+    if (const auto& odds = d.status.odds)
+        s.sentences.push_back({say("hand_over.odds", {print_share(odds->required), print_share(odds->home),
+                                                      print_pet(odds->finish_p10), print_pet(odds->finish_p90)})});
+    return s;
+}
+
+Section people(const Desk& d) {
+    const Wording& say = d.say;
+    Section s{say("hand_over.people"), {}, {}};
+    Grid grid{"",
+              {{say("hand_over.person")},
+               {say("hand_over.now")},
+               {say("hand_over.next")},
+               {say("hand_over.against_plan")},
+               {say("hand_over.place")},
+               {say("hand_over.carries")}},
+              {}};
+    for (const Crew crew : both_crew) {
+        const live::PersonStatus& person = d.status.people[index(crew)];
+        const std::size_t c = index(crew);
+        const std::string now =
+            person.now
+                ? say("hand_over.doing", {d.named(person.now->run.activity), print_pet(person.now->run.activity.start),
+                                          print_pet(person.now->run.activity.end())})
+                : say("hand_over.idle");
+        std::string next, carries;
+        for (const live::ToCome& one : person.next)
+            next += (next.empty() ? "" : "; ") +
+                    say("hand_over.coming", {print_pet(one.activity.start), d.named(one.activity)});
+        for (const ItemId item : person.carries) carries += (carries.empty() ? "" : ", ") + d.outing.item(item).name;
+        const bool out = d.day().outside[c];
+        grid.rows.push_back({say.crew(crew) + " " + d.outing.person(crew).name, now, next.empty() ? "–" : next,
+                             behind_words(d, person.behind, person.cause),
+                             out ? say("hand_over.place_words", {d.outing.worksite(d.day().at[c]).name,
+                                                                 d.outing.worksite(d.day().anchor[c]).name})
+                                 : say("hand_over.inside"),
+                             carries.empty() ? say("nothing") : carries});
+    }
+    s.grids.push_back(std::move(grid));
+    return s;
+}
+
+Section suits(const Desk& d) {
+    const Wording& say = d.say;
+    Grid grid{say("hand_over.suits_note"), {{say("director.consumable")}}, {}};
+    for (const Crew crew : both_crew)
+        for (const std::string_view key :
+             {"hand_over.left_now", "hand_over.left_return", "director.in_hand", "hand_over.measured"})
+            grid.columns.push_back({say(key, {say.crew(crew)}), Kind::number});
+    for (std::size_t i = 0; i < lifesupport::consumable_count; ++i) {
+        const auto c = static_cast<lifesupport::Consumable>(i);
+        std::vector<std::string> row{say.consumable(c)};
+        bool any = false;
+        for (const Crew crew : both_crew) {
+            const auto& list = d.status.people[index(crew)].suit.consumables;
+            const auto one = std::ranges::find(list, c, &live::ConsumableStatus::consumable);
+            if (one == list.end()) {
+                row.insert(row.end(), {"–", "–", "–", "–"});
+                continue;
+            }
+            any = true;
+            row.push_back(print_amount(c, one->left, say, d.units));
+            row.push_back(print_amount(c, one->left_at_return, say, d.units));
+            row.push_back(print_in_hand(one->in_hand));
+            row.push_back(one->measured ? print_pet(*one->measured) : "–");
+        }
+        if (any) grid.rows.push_back(std::move(row));
+    }
+    if (grid.rows.empty()) return {};
+    return {say("hand_over.suits"), {}, {std::move(grid)}};
+}
+
+Section last_entries(const Desk& d) {
+    const Wording& say = d.say;
+    const Pet since = d.now() - last_hour;
+    Section s{say("hand_over.last_hour"), {}, {}};
+    Grid grid{say("hand_over.last_hour_note", {print_pet(since), print_pet(d.now())}),
+              {{say("hand_over.entry")}, {"PET"}, {"UTC"}, {say("hand_over.author")}},
+              {}};
+    for (const live::RecordLine& line : live::visible(d.status.record, Reader::console)) {
+        if (line.pet < since || d.now() < line.pet) continue;
+        grid.rows.push_back({line.struck ? say("hand_over.taken_back", {line.words}) : line.words, print_pet(line.pet),
+                             clock_utc(line.pet, d.day().pet_zero), line.author});
+    }
+    if (grid.rows.empty())
+        s.sentences.push_back({say("hand_over.last_hour_none", {print_pet(since)})});
+    else
+        s.grids.push_back(std::move(grid));
+    return s;
+}
+
+Section troubles(const Desk& d, const std::vector<Finding>& findings) {
+    const live::Day& day = d.day();
+    const Wording& say = d.say;
+    Section s{say("hand_over.troubles"), {}, {}};
+    const auto add = [&](std::string words) { s.sentences.push_back({std::move(words), Weight::finding}); };
+    if (!day.situation.arm_available && d.outing.station.arm) add(say("hand_over.arm_lost"));
+    for (const Crew crew : both_crew)
+        if (!day.situation.crew[index(crew)].able)
+            add(may_read(Reader::console, day.able_visibility[index(crew)]) ? say("hand_over.unable", {say.crew(crew)})
+                                                                            : say("hand_over.restricted"));
+    for (std::size_t i = 0; i < day.items.size(); ++i)
+        if (day.items[i].where == plan::ItemPlace::Where::lost)
+            add(say("hand_over.item_lost", {d.outing.items[i].name}));
+    for (const WorksiteId site : open_worksites(d.outing, day))
+        add(say("hand_over.left_open", {d.outing.worksite(site).name}));
+    for (const Step& step : d.outing.steps) {
+        const plan::StepStatus at = day.situation.steps[index(step.id)];
+        const std::string name = step_code(d.outing, step.id) + " " + step.name;
+        if (at == plan::StepStatus::running && day.delay[index(step.id)] > Seconds{0})
+            add(say("hand_over.delayed", {name, print_duration(day.delay[index(step.id)])}));
+        if (at != plan::StepStatus::skipped) continue;
+        const std::string why = reason_of(day.skipped_because[index(step.id)]);
+        add(why.empty() ? say("hand_over.skipped", {name}) : say("hand_over.skipped_why", {name, why}));
+    }
+    for (const Finding& finding : findings)
+        if (finding.severity == Severity::finding)
+            add(say("hand_over.finding", {finding.rule, print_pet(finding.at), finding.what}));
+    for (const live::Unapplied& one : day.unapplied)
+        if (may_read(Reader::console, one.visibility))
+            add(say("hand_over.unapplied", {std::to_string(live::number(one.position)), one.why}));
+    if (s.sentences.empty()) s.sentences.push_back({say("hand_over.no_troubles")});
+    return s;
+}
+
+Section gates(const Desk& d) {
+    const live::Day& day = d.day();
+    const Wording& say = d.say;
+    std::vector<std::pair<Pet, std::string>> all;
+    const auto add = [&](const std::optional<Pet>& at, std::string what) {
+        if (at && d.now() <= *at) all.emplace_back(*at, std::move(what));
+    };
+    if (d.status.odds && d.status.odds->gate) {
+        const live::NextGate& gate = *d.status.odds->gate;
+        const std::string task = task_code(gate.task) + " " + d.outing.task(gate.task).name;
+        if (gate.begin_until)
+            add(gate.begin_until, say("hand_over.gate_begin", {task}));
+        else
+            add(std::max(gate.planned, d.now()), say("hand_over.gate_leave", {task}));
+    }
+    for (const Task& task : d.outing.tasks) {
+        const live::TaskProgress at = d.status.tasks[index(task.id)].progress;
+        const std::string name = task_code(task.id) + " " + task.name;
+        if (at == live::TaskProgress::to_do) add(task.starts_by, say("hand_over.gate_starts_by", {name}));
+        if (at == live::TaskProgress::to_do || at == live::TaskProgress::running || at == live::TaskProgress::partly)
+            add(task.ends_by, say("hand_over.gate_ends_by", {name}));
+    }
+    const bool inside_again = day.situation.crew[0].inside_again;
+    if (!inside_again && !day.outside[0]) add(d.outing.rules.egress_by, say("hand_over.gate_egress"));
+    if (!inside_again) {
+        add(d.status.terminate_by, say("hand_over.gate_terminate"));
+        add(d.status.abort_by, say("hand_over.gate_abort"));
+        add(pet(d.outing.rules.limit), say("hand_over.gate_limit"));
+        if (d.status.light.known)
+            add(d.status.light.next,
+                say(d.status.light.now ? "hand_over.gate_light_ends" : "hand_over.gate_light_begins"));
+        if (d.status.coverage.known)
+            add(d.status.coverage.next,
+                say(d.status.coverage.now ? "hand_over.gate_link_ends" : "hand_over.gate_link_begins"));
+    }
+    std::stable_sort(all.begin(), all.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+    Section s{say("hand_over.gates"), {}, {}};
+    Grid grid{"", {{say("hand_over.what")}, {"PET"}, {"UTC"}, {say("hand_over.in"), Kind::number}}, {}};
+    for (const auto& [at, what] : all)
+        grid.rows.push_back({what, print_pet(at), clock_utc(at, day.pet_zero),
+                             print_in_hand(std::chrono::floor<Seconds>(at - d.now()))});
+    if (grid.rows.empty())
+        s.sentences.push_back({say("hand_over.no_gates")});
+    else
+        s.grids.push_back(std::move(grid));
+    return s;
+}
+
+Section tasks(const Desk& d) {
+    const Wording& say = d.say;
+    Grid grid{"",
+              {{say("director.task")},
+               {say("director.class")},
+               {say("hand_over.progress")},
+               {say("hand_over.forecast_end"), Kind::number},
+               {say("close.reason")}},
+              {}};
+    for (const Task& task : d.outing.tasks) {
+        const live::TaskStatus& one = d.status.tasks[index(task.id)];
+        grid.rows.push_back({task_code(task.id) + " " + task.name, say.task_class(task.task_class),
+                             progress_name(one.progress, say), one.forecast_end ? print_pet(*one.forecast_end) : "–",
+                             reason_of(one.reason)});
+    }
+    return {say("hand_over.tasks"), {}, {std::move(grid)}};
+}
+
+}  // namespace
+
+Section day_state(const Outing& outing, const Status& status, const Wording& say) {
+    return state({outing, status, say, Units::metric});
+}
+Section day_gates(const Outing& outing, const Status& status, const Wording& say) {
+    return gates({outing, status, say, Units::metric});
+}
+Section day_suits(const Outing& outing, const Status& status, const Wording& say, Units units) {
+    return suits({outing, status, say, units});
+}
+
+std::vector<Section> hand_over(const Outing& outing, const Status& status, const std::vector<Finding>& findings,
+                               const Wording& say, Units units) {
+    const Desk desk{outing, status, say, units};
+    std::vector<Section> sections{state(desk),
+                                  people(desk),
+                                  troubles(desk, findings),
+                                  gates(desk),
+                                  decisions(outing, status, say("hand_over.decisions"), say),
+                                  last_entries(desk),
+                                  suits(desk),
+                                  tasks(desk),
+                                  private_section(status, say)};
+    std::erase_if(sections, [](const Section& s) { return s.sentences.empty() && s.grids.empty(); });
+    return sections;
+}
+
+}  // namespace handrail::brief

@@ -1,0 +1,11 @@
+#pragma once
+
+#include <string_view>
+
+namespace handrail::brief {
+
+/// The message files as they stand in src/brief/messages, built into the program.
+std::string_view english_messages();
+std::string_view german_messages();
+
+}  // namespace handrail::brief

@@ -1,0 +1,374 @@
+#include "brief/registry.h"
+
+#include <algorithm>
+#include <array>
+
+#include "brief/calendar.h"
+#include "brief/close_out_report.h"
+#include "brief/codes.h"
+#include "brief/cue_sheet.h"
+#include "brief/day_words.h"
+#include "brief/director_page.h"
+#include "brief/hand_over.h"
+#include "brief/paper.h"
+#include "brief/tool_list.h"
+
+namespace handrail::brief {
+namespace {
+
+// Enough for odds to the nearest percent (standard error of a share at 20,000 runs: 0.35 points or less).
+constexpr std::uint32_t odds_runs = 20'000;
+constexpr double paper_resolution = 150.0 / 72;  // pixels per point: 150 dpi
+
+using F = Format;
+
+const std::vector<DocumentKind>& kinds() {
+    static const std::vector<DocumentKind> all{
+        {"timeline",
+         "title.timeline",
+         Audience::console,
+         false,
+         {F::pdf, F::svg, F::png, F::csv, F::json},
+         {"sheet", "scale", "now", "before"}},
+        {"cue-sheet",
+         "title.cue_sheet",
+         Audience::console,
+         false,
+         {F::html, F::pdf, F::markdown, F::csv, F::json},
+         {"for", "large"}},
+        {"storyboard",
+         "title.storyboard",
+         Audience::console,
+         false,
+         {F::html, F::pdf, F::svg, F::png, F::markdown, F::json},
+         {"per", "scale", "units"}},
+        {"script",
+         "title.script",
+         Audience::everyone,
+         false,
+         {F::html, F::pdf, F::markdown, F::text, F::csv, F::json},
+         {"minutes", "pace", "trace", "large"}},
+        {"director",
+         "title.director",
+         Audience::console,
+         false,
+         {F::html, F::pdf, F::markdown, F::text, F::json},
+         {"units", "large"}},
+        {"tools",
+         "title.tools",
+         Audience::console,
+         false,
+         {F::html, F::pdf, F::markdown, F::text, F::csv, F::json},
+         {"large"}},
+        {"calendar", "title.calendar", Audience::console, false, {F::icalendar}, {}},
+        {"hand-over",
+         "title.hand_over",
+         Audience::console,
+         true,
+         {F::html, F::pdf, F::text, F::markdown, F::json},
+         {"units", "large"}},
+        {"close-out",
+         "title.close_out",
+         Audience::console,
+         true,
+         {F::html, F::pdf, F::text, F::markdown, F::json},
+         {"units", "large"}}};
+    return all;
+}
+
+/// Makes one document: every part knows subject, options and wording.
+class Maker {
+public:
+    Maker(const DocumentKind& kind, const Subject& subject, const Options& options)
+        : kind_(kind), s_(subject), o_(options), say_(options.language) {}
+
+    MadeOrNot make() {
+        document_.media_type = media_type(o_.format);
+        document_.extension = extension(o_.format);
+        document_.title = title();
+        if (kind_.id == "timeline") return timeline();
+        if (kind_.id == "cue-sheet") return cues();
+        if (kind_.id == "storyboard") return storyboard();
+        if (kind_.id == "calendar") return whole(calendar(s_.outing, s_.timeline, s_.stamp, say_));
+        if (kind_.id == "script") return public_words();
+        if (kind_.id == "tools" && o_.format == Format::csv)
+            return whole(grid_csv(tool_table(s_.outing, s_.timeline, say_)));
+        return sections(parts(), kind_.id == "director" ? Spacing::tight : Spacing::normal);
+    }
+
+private:
+    std::string title() const {
+        return kind_.id == "cue-sheet" ? cue_sheet_title(s_.outing, o_.reader, say_) : say_(kind_.title_key);
+    }
+    Origin origin() const { return {document_.title, warning(), o_.type, s_.stamp, say_}; }
+    std::string warning() const { return s_.warning.empty() ? "" : say_(s_.warning); }
+
+    MadeOrNot whole(std::string bytes) {
+        document_.files.push_back(std::move(bytes));
+        return std::move(document_);
+    }
+    MadeOrNot paper(const std::string& html) {
+        auto made = pdf_of_html(html, document_code(s_.stamp.plan, s_.stamp.position));
+        if (auto* none = std::get_if<NoPaper>(&made)) return NotMade{std::move(none->why)};
+        return whole(std::get<std::string>(std::move(made)));
+    }
+
+    std::vector<Section> parts() const {
+        if (kind_.id == "tools")
+            return tool_list(s_.outing, s_.timeline, say_, s_.status != nullptr ? &s_.status->day : nullptr);
+        if (kind_.id == "hand-over")
+            return hand_over(s_.outing, *s_.status, findings_ahead(s_.outing, *s_.status), say_, o_.units);
+        if (kind_.id == "close-out")
+            return close_out_report(s_.outing, *s_.status, live::close_out_of(s_.outing, s_.entries, *s_.status), say_,
+                                    o_.units);
+        return director();
+    }
+
+    std::vector<Section> director() const {
+        if (s_.status != nullptr)
+            return director_page(s_.outing, s_.windows, s_.timeline, findings_ahead(s_.outing, *s_.status), nullptr,
+                                 say_, o_.units, s_.status);
+        risk::Options options;
+        options.runs = odds_runs;
+        const risk::Odds odds = risk::odds_of(s_.outing, s_.windows, s_.timeline, options);
+        return director_page(s_.outing, s_.windows, s_.timeline, check(s_.outing, s_.windows, s_.timeline), &odds, say_,
+                             o_.units);
+    }
+
+    MadeOrNot sections(const std::vector<Section>& parts, Spacing spacing) {
+        const Origin from = origin();
+        switch (o_.format) {
+            case Format::html:
+                return whole(html_document(s_.outing, s_.timeline, from, sections_html(parts, spacing)));
+            case Format::pdf:
+                return paper(html_document(s_.outing, s_.timeline, from, sections_html(parts, spacing)));
+            case Format::markdown:
+                return whole(markdown_document(s_.outing, s_.timeline, from, sections_markdown(parts)));
+            case Format::text:
+                return whole(text_document(s_.outing, s_.timeline, from, sections_text(parts)));
+            case Format::json:
+                return whole(sections_json(s_.outing, s_.timeline, from, kind_.id, parts));
+            case Format::csv:
+            case Format::svg:
+            case Format::png:
+            case Format::icalendar:
+                break;
+        }
+        return NotMade{"this document has no such format."};
+    }
+
+    MadeOrNot charts(const std::vector<Canvas>& pages, double resolution) {
+        if (o_.format == Format::pdf) return whole(brief::pdf(pages, s_.outing.name + ": " + document_.title));
+        for (const Canvas& page : pages)
+            document_.files.push_back(o_.format == Format::svg ? page.svg() : page.png(resolution));
+        return std::move(document_);
+    }
+
+    MadeOrNot timeline() {
+        if (o_.format == Format::json) return whole(to_json(s_.outing, s_.timeline));
+        if (o_.format == Format::csv) return whole(grid_csv(activities()));
+        ChartOptions chart;
+        chart.sheet = o_.sheet;
+        chart.now = s_.now() ? s_.now() : o_.now;
+        chart.planned_before = o_.planned_before != nullptr ? o_.planned_before
+                               : s_.first_plan              ? &*s_.first_plan
+                                                            : nullptr;
+        chart.warning = warning();
+        chart.stamp = s_.stamp;
+        chart.say = say_;
+        return charts(timeline_chart(s_.outing, s_.windows, s_.timeline, chart),
+                      o_.pixels_per_unit > 0          ? o_.pixels_per_unit
+                      : o_.sheet == SheetKind::screen ? 1
+                                                      : paper_resolution);
+    }
+
+    Grid activities() const {
+        Grid grid{"", {{"PET"}, {say_("chart.row_end")}, {"UTC"}, {"s"}}, {}};
+        for (const char* key : {"chart.kind", "who", "cue.code", "cue.what", "where", "chart.run"})
+            grid.columns.push_back({say_(key)});
+        for (const Activity& a : s_.timeline.activities)
+            grid.rows.push_back({print_pet_seconds(a.start), print_pet_seconds(a.end()),
+                                 print_utc(to_utc(a.start, s_.timeline.pet_zero)), std::to_string(a.duration.count()),
+                                 say_.activity(a.kind), say_.lanes(a), a.step ? step_code(s_.outing, *a.step) : "",
+                                 say_.title(s_.outing, a), a.path.empty() ? "" : s_.outing.worksite(a.path.back()).name,
+                                 say_(a.as_run ? "yes" : "no")});
+        return grid;
+    }
+
+    MadeOrNot cues() {
+        const Origin from = origin();
+        const auto html = [&] { return cue_sheet_html(s_.outing, s_.windows, s_.timeline, o_.reader, from); };
+        const auto table = [&] { return cue_table(s_.outing, s_.windows, s_.timeline, o_.reader, say_); };
+        switch (o_.format) {
+            case Format::pdf:
+                return paper(html());
+            case Format::markdown:
+                return whole(cue_sheet_markdown(s_.outing, s_.windows, s_.timeline, o_.reader, from));
+            case Format::csv:
+                return whole(grid_csv(table()));
+            case Format::json:
+                return sections({{"", {}, {table()}}}, Spacing::normal);
+            case Format::html:
+            case Format::text:
+            case Format::svg:
+            case Format::png:
+            case Format::icalendar:
+                break;
+        }
+        return whole(html());
+    }
+
+    MadeOrNot storyboard() {
+        const Origin from = origin();
+        if (o_.format == Format::html)
+            return whole(storyboard_html(s_.outing, s_.windows, s_.timeline, o_.frames, from, o_.units));
+        if (o_.format == Format::markdown)
+            return whole(storyboard_markdown(s_.outing, s_.windows, s_.timeline, o_.frames, from, o_.units));
+        if (o_.format == Format::json) {
+            std::vector<Section> frames;
+            for (const StoryFrame& frame :
+                 story_frames(s_.outing, s_.windows, s_.timeline, o_.frames, say_, o_.units)) {
+                frames.push_back({frame.codes.empty() ? frame.heading : frame.codes + " " + frame.heading,
+                                  {{say_("cue.until", {print_pet(frame.from), print_pet(frame.to)})}},
+                                  {}});
+                for (const std::string& caption : frame.captions) frames.back().sentences.push_back({caption});
+            }
+            return sections(frames, Spacing::normal);
+        }
+        return charts(storyboard_pages(s_.outing, s_.windows, s_.timeline, o_.frames, from, o_.units),
+                      o_.pixels_per_unit > 0 ? o_.pixels_per_unit : paper_resolution);
+    }
+
+    MadeOrNot public_words() {
+        const ScriptOptions options{o_.minutes, o_.pace, o_.trace};
+        const Script words = script(s_.outing, s_.windows, s_.timeline, options, say_, s_.status);
+        if (words.short_of) document_.remarks.push_back(*words.short_of);
+        if (o_.format == Format::csv) return whole(grid_csv(script_table(words, s_.timeline, say_)));
+        return sections(script_sections(words, s_.timeline, options, say_, s_.status), Spacing::normal);
+    }
+
+    const DocumentKind& kind_;
+    const Subject& s_;
+    const Options& o_;
+    const Wording say_;
+    Document document_;
+};
+
+}  // namespace
+
+std::string_view extension(Format format) {
+    switch (format) {
+        case Format::html:
+            return "html";
+        case Format::pdf:
+            return "pdf";
+        case Format::svg:
+            return "svg";
+        case Format::png:
+            return "png";
+        case Format::markdown:
+            return "md";
+        case Format::text:
+            return "txt";
+        case Format::csv:
+            return "csv";
+        case Format::json:
+            return "json";
+        case Format::icalendar:
+            return "ics";
+    }
+    return {};
+}
+
+std::string_view media_type(Format format) {
+    switch (format) {
+        case Format::html:
+            return "text/html; charset=utf-8";
+        case Format::pdf:
+            return "application/pdf";
+        case Format::svg:
+            return "image/svg+xml";
+        case Format::png:
+            return "image/png";
+        case Format::markdown:
+            return "text/markdown; charset=utf-8";
+        case Format::text:
+            return "text/plain; charset=utf-8";
+        case Format::csv:
+            return "text/csv; charset=utf-8";
+        case Format::json:
+            return "application/json";
+        case Format::icalendar:
+            return "text/calendar; charset=utf-8";
+    }
+    return {};
+}
+
+std::optional<Format> format_of(std::string_view end) {
+    for (const Format format : {F::html, F::pdf, F::svg, F::png, F::markdown, F::text, F::csv, F::json, F::icalendar})
+        if (extension(format) == end) return format;
+    return {};
+}
+
+std::span<const DocumentKind> document_kinds() { return kinds(); }
+
+const DocumentKind* document_kind(std::string_view id) {
+    const auto found = std::ranges::find(kinds(), id, &DocumentKind::id);
+    return found == kinds().end() ? nullptr : &*found;
+}
+
+std::optional<Pet> Subject::now() const {
+    if (status == nullptr || !status->day.pet_running) return {};
+    return status->day.pet_now();
+}
+
+Subject subject_of_plan(const Outing& outing, const WindowTable& windows, const Timeline& timeline,
+                        std::optional<Utc> made) {
+    Subject subject{outing, windows, timeline, {plan_id(outing, timeline), {}, made, ""}, ""};
+    if (timeline.fingerprint != outing.fingerprint) subject.warning = "warning.file_changed";
+    return subject;
+}
+
+Subject subject_of_day(const Outing& outing, std::span<const live::Recorded> entries, const live::Status& status) {
+    const live::Day& day = status.day;
+    Timeline shown = day.plan.value_or(Timeline{});
+    if (status.forecast.timeline) {
+        shown = *status.forecast.timeline;
+    } else if (day.pet_running) {
+        // No way on, or nothing ahead: what has happened is all there is to show.
+        shown.activities = day.situation.as_run;
+        put_in_order(shown);
+    }
+    shown.pet_zero = day.pet_zero;
+    Subject subject{outing,
+                    day.windows,
+                    std::move(shown),
+                    {day.plan ? plan_id(outing, *day.plan) : "", live::number(day.position), day.now, ""},
+                    "",
+                    &status,
+                    entries,
+                    day.first_plan};
+    return subject;
+}
+
+MadeOrNot make_document(std::string_view id, const Subject& subject, const Options& options) {
+    const DocumentKind* kind = document_kind(id);
+    if (kind == nullptr) return NotMade{"there is no document \"" + std::string(id) + "\"."};
+    if (std::ranges::find(kind->formats, options.format) == kind->formats.end()) {
+        std::string known;
+        for (const Format format : kind->formats)
+            known += (known.empty() ? "." : ", .") + std::string(extension(format));
+        return NotMade{"the document \"" + std::string(id) + "\" comes as " + known + "; it cannot be had as ." +
+                       std::string(extension(options.format)) + "."};
+    }
+    if (kind->needs_day && subject.status == nullptr)
+        return NotMade{"the document \"" + std::string(id) +
+                       "\" tells of a day; give the day's journal instead of an outing file."};
+    try {
+        return Maker(*kind, subject, options).make();
+    } catch (const FontMissing& missing) {
+        return NotMade{std::string(missing.what()) + "."};
+    }
+}
+
+}  // namespace handrail::brief
