@@ -89,7 +89,7 @@ TEST(PublicFeed, AHoldLooksTheSameWhateverItWasFor) {
 
 TEST(PublicFeed, ALineThatTheLeadReleasedStandsInItUntilItIsTakenBack) {
     const auto t = live::yard();
-    t->say("00:00", "pet zero").say("00:05", "note The sun is up.", Visibility::everyone).say("00:06", "note inner");
+    t->say("00:00", "pet zero").say("00:05", "public The sun is up.").say("00:06", "note inner");
     json feed = feed_of(*t, "00:10");
     ASSERT_EQ(feed["lines"].size(), 1u);
     EXPECT_EQ(feed["lines"][0]["words"], "The sun is up.");
