@@ -1,11 +1,21 @@
-// How soon is there a plan, and how good is it after a tenth of a second, one and ten seconds?
+// How soon is there a plan, how good is it after a tenth of a second, one and ten seconds, how far can it be from the
+// best there is, how fast is the decoder, how much memory does it take?
 //   cmake --preset bench && cmake --build --preset bench --target plan_bench && build/bench/bench/plan_bench
-// Random outings of tests/support/random_outing.h (invented), one thread, conditions as the file gives them. Outings in
-// which no plan exists are passed over.
+// Random outings of tests/support/random_outing.h (invented), one thread, conditions as the file gives them. Times are
+// CPU seconds of the searching thread, so that a busy machine does not matter. Arguments: the CPU seconds of a search
+// (default 10), how many outings of each size (default 1), the sizes. Outings in which no plan exists are passed over.
 #include <fmt/format.h>
+#include <pthread.h>
+#include <time.h>
 
+#include <atomic>
 #include <chrono>
+#include <cstdio>
+#include <cstdlib>
+#include <fstream>
+#include <thread>
 
+#include "plan/bound.h"
 #include "plan/planner.h"
 #include "plan/search.h"
 #include "support/random_outing.h"
@@ -13,13 +23,27 @@
 namespace {
 
 using namespace handrail;
-using Clock = std::chrono::steady_clock;
 
-double ms_since(Clock::time_point begin) {
-    return std::chrono::duration<double, std::milli>(Clock::now() - begin).count();
+double cpu_s(clockid_t clock) {
+    timespec now{};
+    clock_gettime(clock, &now);
+    return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
 }
 
-void measure(int tasks, std::uint64_t seed) {
+/// Largest resident size so far, MB (Linux).
+double peak_mb() {
+    std::ifstream status("/proc/self/status");
+    for (std::string line; std::getline(status, line);)
+        if (line.starts_with("VmHWM:")) return std::strtod(line.c_str() + 6, nullptr) / 1024;
+    return 0;
+}
+
+struct Moment {
+    double cpu_s, value;
+    int finish_s;
+};
+
+bool measure(int tasks, std::uint64_t seed, double seconds) {
     test::RandomSize size;
     size.fewest_tasks = size.most_tasks = tasks;
     size.fewest_worksites = size.most_worksites = 12;
@@ -27,34 +51,75 @@ void measure(int tasks, std::uint64_t seed) {
     const plan::Situation situation = plan::initial(outing);
     const plan::Freedom freedom;
 
-    const auto begin = Clock::now();
+    const double begin = cpu_s(CLOCK_THREAD_CPUTIME_ID);
     const plan::detail::Problem problem(outing, outing.windows, situation, freedom);
     const plan::detail::Found first = plan::detail::construct(problem);
-    const double first_ms = ms_since(begin);
-    if (first.score.violation > 0) return;
+    const double first_ms = 1000 * (cpu_s(CLOCK_THREAD_CPUTIME_ID) - begin);
+    if (first.score.violation > 0) return false;
 
-    std::string line = fmt::format("{:>5} {:>5} {:>6} {:>9.1f} {:>8g}", tasks, outing.steps.size(), seed, first_ms,
-                                   problem.wanted_value - first.score.missing);
-    double decodes_per_s = 0;
-    for (const int ms : {100, 1000, 10000}) {
-        plan::Budget budget;
-        budget.time = Milliseconds{ms};
-        budget.threads = 1;
-        const auto search_begin = Clock::now();
-        const plan::detail::Found found = plan::detail::search(problem, first, budget, {}, nullptr);
-        decodes_per_s = static_cast<double>(found.iterations) / ms_since(search_begin) * 1000;
-        line += fmt::format(" {:>7g} {:>6}", problem.wanted_value - found.score.missing,
-                            print_pet(pet(Seconds{found.score.finish})));
+    std::vector<Moment> moments;
+    const auto value_of = [&](const plan::detail::Found& f) { return problem.wanted_value - f.score.missing; };
+    moments.push_back({0, value_of(first), first.score.finish});
+    clockid_t own{};
+    pthread_getcpuclockid(pthread_self(), &own);
+    const double search_begin = cpu_s(own);
+    std::atomic<bool> stop{false};
+    std::jthread watch([&](const std::stop_token& done) {
+        while (!done.stop_requested() && !stop.load()) {
+            if (cpu_s(own) - search_begin >= seconds) stop.store(true);
+            std::this_thread::sleep_for(std::chrono::milliseconds(1));
+        }
+    });
+    plan::Budget budget;
+    budget.iterations = 1'000'000'000'000;
+    budget.threads = 1;
+    const plan::detail::Found found = plan::detail::search(
+        problem, first, budget,
+        [&](const plan::detail::Found& f) {
+            moments.push_back({cpu_s(own) - search_begin, value_of(f), f.score.finish});
+        },
+        &stop);
+    const double spent = cpu_s(own) - search_begin;
+    watch.request_stop();
+
+    std::string line = fmt::format("{:>5} {:>5} {:>5} {:>8.1f} {:>6g}", tasks, outing.steps.size(), seed, first_ms,
+                                   moments.front().value);
+    for (const double at : {0.1, 1.0, 10.0}) {
+        const Moment* last = &moments.front();
+        for (const Moment& moment : moments)
+            if (moment.cpu_s <= at) last = &moment;
+        line += fmt::format(" {:>6g} {:>6}", last->value, print_pet(pet(Seconds{last->finish_s})));
     }
-    fmt::print("{} {:>10.0f}\n", line, decodes_per_s);
+    double within = 0;
+    for (const Moment& moment : moments)
+        if (moment.value >= 0.99 * value_of(found)) {
+            within = moment.cpu_s;
+            break;
+        }
+    const plan::detail::Bounds bounds = plan::detail::value_bound(problem);
+    const auto finish_bound = plan::detail::finish_bound(problem, found.score.missing);
+    fmt::print("{} {:>7.4g} {:>5.1f} {:>6} {:>8.2f} {:>9.0f} {:>6.1f}\n", line, bounds.value,
+               bounds.value > 0 ? 100 * (bounds.value - value_of(found)) / bounds.value : 0.0,
+               print_pet(pet(Seconds{finish_bound})), within, static_cast<double>(found.iterations) / spent, peak_mb());
+    std::fflush(stdout);
+    return true;
 }
 
 }  // namespace
 
-int main() {
+int main(int argc, char** argv) {
+    const double seconds = argc > 1 ? std::strtod(argv[1], nullptr) : 10;
+    const int seeds = argc > 2 ? std::atoi(argv[2]) : 1;
+    fmt::print("{} CPU s a search, one thread\n", seconds);
     fmt::print(
-        "tasks steps   seed  first ms    value  0.1 s: value, home   1 s: value, home  10 s: value, home  decodes/s\n");
-    for (const int tasks : {12, 40, 100, 300})
-        for (std::uint64_t seed = 1; seed <= 3; ++seed) measure(tasks, seed);
+        "tasks steps  seed first ms  value  0.1 s: value, home   1 s: value, home  10 s: value, home   bound gap % "
+        "home>=  1 % at s  decodes/s   MB\n");
+    std::vector<int> sizes{12, 24, 40, 60, 100, 300};
+    if (argc > 3) sizes.clear();
+    for (int i = 3; i < argc; ++i) sizes.push_back(std::atoi(argv[i]));
+    for (const int tasks : sizes) {
+        int measured = 0;
+        for (std::uint64_t seed = 1; measured < seeds && seed < 20; ++seed) measured += measure(tasks, seed, seconds);
+    }
     return 0;
 }

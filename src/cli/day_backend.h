@@ -29,6 +29,8 @@ public:
     std::string record_json(serve::Role viewer, std::uint64_t from, Utc now) override;
     std::string options_json(serve::Role viewer, Utc now) override;
     std::string outing_json() override;
+    std::string light_json(Utc now) override;
+    std::optional<std::string> walk_through(serve::WalkWords words, serve::WalkForm form, Utc now) override;
     serve::Outcome append(const serve::EntryRequest& entry, Utc now) override;
     serve::Outcome adopt(const serve::AdoptRequest& wish, Utc now) override;
     std::optional<std::string> chart_svg() override;

@@ -8,6 +8,7 @@
 #include "cli/day.h"
 #include "cli/terminal.h"
 #include "live/status.h"
+#include "serve/public_feed.h"
 
 namespace handrail::cli {
 namespace {
@@ -24,7 +25,10 @@ void run(const Options& options) {
     // The public hears nothing of odds, so nobody waits for them.
     if (reader != live::Reader::everyone)
         status.odds = live::odds_now(open->outing, status.day, status.forecast, live::WithGates::yes);
-    if (options.json)
+    if (options.json && reader == live::Reader::everyone)
+        fmt::print("{}\n",
+                   serve::public_json(serve::public_feed(open->outing, status), open->outing, open->day.windows));
+    else if (options.json)
         fmt::print("{}\n", live::status_json(open->outing, status, reader));
     else
         fmt::print("{}", live::print(open->outing, status, reader));

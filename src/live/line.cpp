@@ -51,7 +51,7 @@ public:
         while (!words_.empty() && words_.back().text.size() > 1 && words_.back().text.ends_with('.'))
             words_.back().text.pop_back();
         if (words_.empty()) trouble("Write what happened, such as \"EV2 started valve.2\" or \"done\".");
-        if (is(0, {"note", "decision", "decided"})) return free_text();
+        if (is(0, {"note", "decision", "decided", "public"})) return free_text();
         if (is(0, {"fix", "correct"})) return fix();
         take_time();
         if (words_.empty()) trouble("Write what happened before its time.");
@@ -119,8 +119,11 @@ private:
     Understood free_text() {
         const std::string text = said(1);
         if (text.empty())
-            trouble(fmt::format("Write the {} after the word.", lower(words_[0].text) == "note" ? "note" : "decision"));
+            trouble(fmt::format("Write the {} after the word.", is(0, {"note"})     ? "note"
+                                                                : is(0, {"public"}) ? "line for everyone"
+                                                                                    : "decision"));
         if (is(0, {"note"})) return {Note{text}, {}, {}, {}};
+        if (is(0, {"public"})) return {Note{text}, {}, {}, Visibility::everyone};
         return {Decision{text}, {}, {}, {}};
     }
 
@@ -139,7 +142,7 @@ private:
         if (words_.size() == 3 && is(2, {"undo", "strike", "wrong", "no", "remove"}))
             return {Struck{}, fixed.position, fixed.entry.happened, fixed.entry.visibility};
         words_.erase(words_.begin(), words_.begin() + 2);
-        const bool text = is(0, {"note", "decision", "decided"});
+        const bool text = is(0, {"note", "decision", "decided", "public"});
         if (!text) take_time();
         if (words_.empty() && happened_) return {fixed.entry.body, fixed.position, happened_, fixed.entry.visibility};
         if (words_.empty()) trouble("Say what to change: \"undo\", \"at 01:10\", or the line as it should have been.");

@@ -13,6 +13,7 @@ std::string_view line_help() {
            "EV1 at W3 anchor W1            EV1 gloves\n"
            "reading EV1 oxygen 0.31 kg     what is left; also 42 %, or ... used\n"
            "note TEXT                      decision TEXT\n"
+           "public TEXT                    a line for everyone: it stands on the public page\n"
            "valve.4 +10 min                also for a step still to come; 4.2 or D2 name steps by number\n"
            "drop camera no time            EV1 unable (private)   EV2 inside   arm lost   arm back\n"
            "no coverage until 03:10        coverage back; any condition of the outing\n"

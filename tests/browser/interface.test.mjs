@@ -56,7 +56,7 @@ test('the public document fits its description', async () => {
   const day = await startDay({ tokens: `lead lead-token-0123456789-abcdefgh\npublic ${token}\n` });
   try {
     const headers = { Authorization: `Bearer ${token}` };
-    fits(await (await fetch(new URL('api/v1/status', day.url), { headers })).json(), '/components/schemas/PublicStatus', 'public status');
+    fits(await (await fetch(new URL('api/v1/status', day.url), { headers })).json(), '/components/schemas/PublicFeed', 'public status');
     assert.equal((await fetch(new URL('api/v1/record', day.url), { headers })).status, 403);
   } finally {
     await day.stop();

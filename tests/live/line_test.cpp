@@ -194,5 +194,14 @@ TEST(LineReading, RandomWordsNeverCrash) {
     }
 }
 
+TEST(Line, WhatIsSaidForEveryoneIsANoteThatEveryoneMayRead) {
+    const auto t = yard();
+    t->say("00:00", "pet zero").say("00:01", "public The crew are on their way.").say("00:02", "note inner");
+    const std::vector<RecordLine> lines = visible(t->status("00:05").record, Reader::everyone);
+    ASSERT_EQ(lines.size(), 1u);
+    EXPECT_EQ(lines[0].words, "The crew are on their way.");
+    EXPECT_THAT(understood(*t, "public"), HasSubstr("Write the line for everyone"));
+}
+
 }  // namespace
 }  // namespace handrail::live

@@ -72,7 +72,7 @@ export function completions(status: Status, typed: string): string[] {
     .map((label) => `${head} ${label}`);
 }
 
-const verbs = ['started', 'finished', 'skip', 'undo', 'hold', 'hold private', 'resume', 'note', 'decision', 'drop', 'fix', 'reading', 'terminate', 'abort', 'scrub', 'pet zero', 'egress done', 'clean-up', 'ingress', 'ingress done'];
+const verbs = ['started', 'finished', 'skip', 'undo', 'hold', 'hold private', 'resume', 'note', 'decision', 'public', 'drop', 'fix', 'reading', 'terminate', 'abort', 'scrub', 'pet zero', 'egress done', 'clean-up', 'ingress', 'ingress done'];
 
 function wanted(verb: string, status: string): boolean {
   if (verb === 'started') return status === 'to_do';

@@ -1,0 +1,104 @@
+// check, plan and explain through the command line: exit codes, options, one clear sentence for what cannot be.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <nlohmann/json.hpp>
+
+#include "run_program.h"
+
+namespace handrail::cli {
+namespace {
+
+using nlohmann::json;
+using testing::HasSubstr;
+
+class PlanCommands : public testing::Test {
+protected:
+    const std::string pool = Program::demo("pool");
+    std::string planned() const {
+        const std::string file = run.path("plan.json");
+        const Ran plan = run("plan", pool, "--iterations", "1500", "--threads", "1", "--quiet", "--out", file);
+        EXPECT_EQ(plan.code, 0) << plan.error;
+        return file;
+    }
+    static std::string step_in(const std::string& file) {
+        std::ifstream stream(file);
+        const json timeline = json::parse(stream);
+        for (const json& activity : timeline["activities"])
+            if (activity["kind"] == "step") return activity["step"];
+        return {};
+    }
+    Program run;
+};
+
+TEST_F(PlanCommands, CheckEndsWithZeroOneOrTwo) {
+    const std::string file = planned();
+    EXPECT_EQ(run("check", pool).code, 0);
+    EXPECT_EQ(run("check", pool, "--timeline", file).code, 0);
+    // Shifted by hand: the first activity starts before PET zero.
+    std::ifstream stream(file);
+    json timeline = json::parse(stream);
+    timeline["activities"][0]["start_s"] = -60;
+    std::ofstream(run.path("moved.json")) << timeline.dump();
+    const Ran moved = run("check", pool, "--timeline", run.path("moved.json"), "--json");
+    EXPECT_EQ(moved.code, 1);
+    EXPECT_FALSE(json::parse(moved.out)["findings"].empty());
+    std::ofstream(run.path("nonsense.json")) << "{";
+    EXPECT_EQ(run("check", pool, "--timeline", run.path("nonsense.json")).code, 2);
+    EXPECT_EQ(run("check", run.path("none.toml")).code, 2);
+}
+
+TEST_F(PlanCommands, CheckTakesWhatTheDayHasChanged) {
+    const std::string file = planned();
+    const std::string step = step_in(file);
+    const std::string task = step.substr(0, step.find('.'));
+    const Ran dropped = run("check", pool, "--timeline", file, "--dropped", task);
+    EXPECT_EQ(dropped.code, 1);
+    EXPECT_THAT(dropped.out, HasSubstr("dropped"));
+    EXPECT_EQ(run("check", pool, "--timeline", file, "--unable", "EV1").code, 1);
+    for (const auto& [option, value] : {std::pair{"--dropped", "nothing"}, std::pair{"--unable", "EV3"},
+                                        std::pair{"--unavailable", "radio"}, std::pair{"--lost", "nothing"}}) {
+        const Ran wrong = run("check", pool, "--timeline", file, option, value);
+        EXPECT_EQ(wrong.code, 2) << option;
+        EXPECT_THAT(wrong.error, HasSubstr(option));
+    }
+}
+
+TEST_F(PlanCommands, ATimelineOfAnotherOutingIsOneSentence) {
+    const Ran other = run("check", Program::demo("larkspur"), "--timeline", planned());
+    EXPECT_EQ(other.code, 2);
+    EXPECT_EQ(std::count(other.error.begin(), other.error.end(), '\n'), 1) << other.error;
+    EXPECT_THAT(other.error, HasSubstr("a timeline of outing"));
+}
+
+TEST_F(PlanCommands, PlanKeepsWhatIsPinnedAndTheOldPlanAtItsPrice) {
+    const std::string file = planned();
+    const std::string step = step_in(file);
+    const Ran pinned = run("plan", pool, "--iterations", "800", "--threads", "1", "--quiet", "--json", "--from", file,
+                           "--keep", "10 min", "--pin", step + "=00:40");
+    ASSERT_EQ(pinned.code, 0) << pinned.error;
+    const json kept = json::parse(pinned.out);
+    for (const json& activity : kept["activities"])
+        EXPECT_TRUE(activity.value("step", "") != step || activity["start_s"] == 2400);
+    EXPECT_EQ(run("plan", pool, "--pin", step).code, 2);
+    EXPECT_EQ(run("plan", pool, "--pin", "nothing.1=00:40").code, 2);
+    EXPECT_EQ(run("plan", pool, "--keep", "5 min").code, 2);
+    EXPECT_EQ(run("plan", pool, "--close", "airlock").code, 2);
+    EXPECT_EQ(run("plan", pool, "--give", step.substr(0, step.find('.')) + "=EV3").code, 2);
+    std::ofstream(run.path("wishes.json")) << R"({"format":"handrail-wishes","version":1,"leave_out":["no-such"]})";
+    EXPECT_EQ(run("plan", pool, "--wishes", run.path("wishes.json")).code, 2);
+}
+
+TEST_F(PlanCommands, ExplainSaysWhyInWordsAndInJson) {
+    const std::string file = planned();
+    const Ran words = run("explain", pool, "--timeline", file, "--iterations", "100", "--threads", "1");
+    EXPECT_EQ(words.code, 0) << words.error;
+    EXPECT_THAT(words.out, HasSubstr("The chain that sets the finish"));
+    const Ran data = run("explain", pool, "--timeline", file, "--iterations", "100", "--threads", "1", "--json");
+    ASSERT_EQ(data.code, 0) << data.error;
+    EXPECT_EQ(json::parse(data.out)["format"], "handrail-explanation");
+    EXPECT_EQ(run("explain", pool, "--timeline", run.path("none.json")).code, 2);
+}
+
+}  // namespace
+}  // namespace handrail::cli
