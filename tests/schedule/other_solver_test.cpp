@@ -45,8 +45,10 @@ std::string model_of(const Project& project) {
         text += fmt::format("constraint length[{0}] = if done[{0}] then {2}[mode{1}] else 0 endif;\n", i + 1, i,
                             per_mode([](const Mode& mode) { return mode.duration; }));
         for (std::size_t r = 0; r < project.capacity.size(); ++r)
-            text += fmt::format("var int: demand{0}_{1} = {2}[mode{1}];\n", r, i,
-                                per_mode([r](const Mode& mode) { return mode.demand[r]; }));
+            // What lasts no time holds nothing; that program would count it.
+            text +=
+                fmt::format("var int: demand{0}_{1} = if done[{3}] then {2}[mode{1}] else 0 endif;\n", r, i,
+                            per_mode([r](const Mode& mode) { return mode.duration > 0 ? mode.demand[r] : 0; }), i + 1);
         for (std::size_t s = 0; s < project.stock.size(); ++s)
             text += fmt::format("var int: use{0}_{1} = if done[{3}] then {2}[mode{1}] else 0 endif;\n", s, i,
                                 per_mode([s](const Mode& mode) { return mode.uses[s]; }), i + 1);
