@@ -30,12 +30,25 @@ struct Finding {
     std::string source;       ///< what says so: the outing file's line or the rule's own source
 };
 
+/// Where the record knows an item to be.
+struct ItemFact {
+    ItemId item{};
+    enum class Where : std::uint8_t { loose, in_bag, in_hand, installed, lost } where = Where::loose;
+    WorksiteId site{};  ///< loose, installed
+    ItemId bag{};       ///< in_bag
+    Crew carrier{};     ///< in_hand
+};
+
 /// What the live record changes about what a timeline owes. Empty for a plan made before egress.
 struct CheckOptions {
     std::vector<TaskId> dropped;    ///< left out by the lead: only what they left open must still be closed up
     std::vector<Crew> unable;       ///< can do no more steps; only comes home
     std::vector<Lane> unavailable;  ///< arm, IV or ground from which nothing more can be had
     std::vector<ItemId> lost;       ///< need not return
+    /// Items are where these say from `items_at` on, whatever the activities before did with them; what as-run
+    /// activities did is then not judged.
+    std::vector<ItemFact> items;
+    Pet items_at{};
 };
 
 /// Every rule of docs/rules.md over the whole timeline, by time, then rule. As-run activities are facts: their

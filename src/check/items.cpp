@@ -9,7 +9,7 @@ namespace handrail::checking {
 namespace {
 
 struct ItemState {
-    enum class Where : std::uint8_t { loose, installed, in_bag, in_hand } where = Where::loose;
+    enum class Where : std::uint8_t { loose, installed, in_bag, in_hand, lost } where = Where::loose;
     WorksiteId site{};  ///< loose, installed
     ItemId bag{};       ///< in_bag
     Crew carrier{};     ///< in_hand
@@ -128,6 +128,7 @@ private:
     void look_again(Doing& doing);
     void finish(Doing& doing);
     void initial_bags();
+    void take_facts();
     void returns();
 
     std::size_t outermost(ItemId item) const;
@@ -186,7 +187,13 @@ void ItemRun::run() {
     initial_bags();
     std::vector<Doing> all = doings();
     const std::vector<Event> order = events(all);
+    bool facts_to_come = !replay_.options.items.empty();
     for (std::size_t i = 0; i < order.size();) {
+        // What begins or ends at that moment is to come.
+        if (facts_to_come && order[i].at >= replay_.options.items_at) {
+            take_facts();
+            facts_to_come = false;
+        }
         std::size_t same = i;
         while (same < order.size() && order[same].at == order[i].at && order[same].phase == order[i].phase) ++same;
         // What ends together is looked at before any of it takes effect.
@@ -197,7 +204,15 @@ void ItemRun::run() {
             order[i].phase == 1 ? start(doing) : finish(doing);
         }
     }
+    if (facts_to_come) take_facts();
     returns();
+}
+
+void ItemRun::take_facts() {
+    for (const ItemFact& fact : replay_.options.items) {
+        constexpr std::array where{Where::loose, Where::in_bag, Where::in_hand, Where::installed, Where::lost};
+        items_[index(fact.item)] = {where[static_cast<std::size_t>(fact.where)], fact.site, fact.bag, fact.carrier};
+    }
 }
 
 void ItemRun::start(Doing& doing) {
@@ -400,6 +415,8 @@ std::string ItemRun::whereabouts(ItemId item) const {
             return "installed at " + replay_.site_name(state.site);
         case Where::in_hand:
             return "in the hands of " + name(state.carrier);
+        case Where::lost:
+            return "lost";
         case Where::in_bag:
             break;
     }
@@ -411,6 +428,7 @@ std::string ItemRun::whereabouts(ItemId item) const {
 
 void ItemRun::say_misplaced(Doing& doing, std::size_t handling, Pet t) {
     doing.wrong[handling] = true;
+    if (doing.activity->as_run && !replay_.options.items.empty()) return;
     const auto [use, item] = doing.handlings[handling];
     const Activity& activity = *doing.activity;
     report_.add("item", activity.lanes, t, {},

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <cstdio>
 #include <cstdlib>
 
 #include "cli/commands.h"
@@ -19,11 +20,19 @@ constexpr std::chrono::hours same_day{48};
 
 Utc clock_now() { return std::chrono::floor<Milliseconds>(std::chrono::system_clock::now()); }
 
+bool clock_is_of_the_day(Utc planned_pet_zero) { return std::chrono::abs(clock_now() - planned_pet_zero) <= same_day; }
+
 Utc moment_or_fail(const std::string& at, std::span<const live::Recorded> entries, Utc planned_pet_zero, Utc pet_zero) {
     if (!at.empty()) return instant_or_fail(at, pet_zero);
     const Utc clock = clock_now();
-    if (std::chrono::abs(clock - planned_pet_zero) <= same_day) return live::moment(entries, clock);
-    return entries.empty() ? planned_pet_zero : live::moment(entries, entries.front().entry.happened);
+    if (clock_is_of_the_day(planned_pet_zero)) return live::moment(entries, clock);
+    if (entries.empty()) return planned_pet_zero;
+    const Utc last = live::moment(entries, entries.front().entry.happened);
+    fmt::print(
+        stderr,
+        "The clock says {}, not the day of this journal: shown as of its last entry, {}. --at names another moment.\n",
+        print_utc(clock), print_utc(last));
+    return last;
 }
 
 std::unique_ptr<OpenDay> open_day_or_fail(const std::string& file, const std::string& at) {

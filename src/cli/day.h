@@ -17,8 +17,11 @@ Utc clock_now();
 
 /// The moment a command works at: `at` (UTC, PET or a shift from PET zero) if given; else the clock, but never before
 /// the last entry. More than two days away from the planned day the clock says nothing about it (a rehearsal, a
-/// replay): then it is the last entry's moment.
+/// replay): then it is the last entry's moment, and a line on stderr says so.
 Utc moment_or_fail(const std::string& at, std::span<const live::Recorded> entries, Utc planned_pet_zero, Utc pet_zero);
+
+/// False when the clock is more than two days away from the planned day: it then says nothing about that day.
+bool clock_is_of_the_day(Utc planned_pet_zero);
 
 struct OpenDay {
     std::string file;  ///< the journal, as messages name it

@@ -65,6 +65,20 @@ std::string to_json(const Outing& outing, const Day& day) {
     if (day.stand_down)
         json["stand_down"] = {word(day.stand_down->kind), since_zero(day.stand_down->at).count(),
                               day.stand_down->reason};
+    json["closed"] = nlohmann::json::array();
+    for (const Closure& one : day.closed)
+        json["closed"].push_back({outing.worksite(one.site).id, since_zero(one.from).count(),
+                                  one.to ? since_zero(*one.to).count() : -1, one.reason});
+    json["lost_conditions"] = nlohmann::json::array();
+    for (const ConditionLoss& one : day.lost_conditions)
+        json["lost_conditions"].push_back(
+            {one.condition, since_zero(one.from).count(), one.to ? since_zero(*one.to).count() : -1, one.reason});
+    json["stands_in"] = nlohmann::json::array();
+    for (const ItemId item : day.stands_in) json["stands_in"].push_back(index(item));
+    json["stays_inside"] = {day.stays_inside[0], day.stays_inside[1]};
+    json["morning"] = {{"earliest", day.morning.earliest ? print_utc(*day.morning.earliest) : ""},
+                       {"payback_s", day.morning.payback.count()},
+                       {"cause", day.morning.cause}};
     json["readings"] = nlohmann::json::array();
     for (const Reading& reading : day.readings)
         json["readings"].push_back({word(reading.crew), detail::consumable_key(reading.consumable),

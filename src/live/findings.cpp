@@ -42,7 +42,7 @@ void add_closed_sites(const Outing& outing, const Day& day, const Timeline& time
 void add_alone(const Outing& outing, const Day& day, const Timeline& timeline, std::vector<Finding>& findings) {
     for (const Crew crew : both_crew) {
         const plan::CrewSituation& other = day.situation.crew[index(partner(crew))];
-        if (other.able || !day.outside[index(crew)]) continue;
+        if (other.able || day.situation.crew[index(crew)].inside_again) continue;
         Seconds alone{0};
         std::optional<Pet> from;
         for (const Activity& activity : timeline.activities)
@@ -92,6 +92,15 @@ std::vector<Finding> findings_ahead(const Outing& outing, const Day& day, const 
         const bool whole_day = finding.rule == "required" || finding.rule == "whole-task" ||
                                finding.rule == "returns" || finding.rule == "limit" || finding.rule == "consumable";
         return finding.at < day.pet_now() && !whole_day;
+    });
+    // A place that was only said (CrewPlaced) breaks rules at the very moment it was said, and that is a fact too.
+    std::erase_if(findings, [&](const Finding& finding) {
+        return finding.at == day.pet_now() &&
+               (finding.rule == "route" || finding.rule == "place" || finding.rule == "tether" ||
+                finding.rule == "translation-time" || finding.rule == "handling-time") &&
+               std::ranges::any_of(day.as_run, [&](const AsRun& run) {
+                   return run.activity.start == finding.at && run.activity.duration == Seconds{0};
+               });
     });
     add_closed_sites(outing, day, *forecast.timeline, findings);
     add_alone(outing, day, *forecast.timeline, findings);

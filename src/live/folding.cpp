@@ -510,15 +510,26 @@ void Folding::on(const ItemPlaced& placed, const Context& context) {
 
 void Folding::on(const CrewPlaced& placed, const Context& context) {
     const auto site = find_worksite(outing_, placed.worksite);
-    const auto anchor = placed.anchor ? find_worksite(outing_, *placed.anchor) : std::nullopt;
-    if (!site || (placed.anchor && !anchor))
-        return cannot(context, "it names a worksite that the outing does not have");
+    const auto named = find_worksite(outing_, placed.anchor.value_or(placed.worksite));
+    if (!site || !named) return cannot(context, "it names a worksite that the outing does not have");
     Person& person = people_[index(placed.crew)];
     if (!person.outside) return cannot(context, "they are not outside");
     go_on_until(placed.crew, context.at);
+    const WorksiteId anchor = placed.anchor ? *named : person.anchor;
+    if (!person.running) {
+        person.free = std::max(person.free, context.at);
+        // How they got there nobody said; that they are there goes into the record all the same.
+        const auto arrives = [&](ActivityKind kind, std::vector<WorksiteId> path) {
+            AsRun run;
+            run.activity = {kind, {lane_of(placed.crew)}, person.free, Seconds{0}, {}, std::move(path), {}, true};
+            run.assumed = true;
+            record(std::move(run));
+        };
+        if (*site != person.at) arrives(ActivityKind::translate, {person.at, *site});
+        if (anchor != person.anchor) arrives(ActivityKind::tether_swap, {anchor});
+    }
     person.at = *site;
-    if (anchor) person.anchor = *anchor;
-    if (!person.running) person.free = std::max(person.free, context.at);
+    person.anchor = anchor;
 }
 
 void Folding::on(const GlovesChecked& checked, const Context& context) {

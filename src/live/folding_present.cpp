@@ -70,7 +70,7 @@ void Folding::record_steps() {
 void Folding::finish_running_for_planner() {
     const Pet now = day_.pet_now();
     if (day_.pet_running && now >= Pet{} && !people_[0].outside && !people_[0].inside_again &&
-        day_.phase == Phase::egress) {
+        day_.phase == Phase::egress && !(day_.stand_down && day_.stand_down->kind == StandDownKind::scrub)) {
         const Pet end = std::max(now, Pet{} + outing_.rules.egress);
         AsRun run;
         run.activity = {ActivityKind::egress,

@@ -57,10 +57,9 @@ std::optional<OddsNow> odds_now(const Outing& outing, const Day& day, const Fore
         const bool ahead = std::ranges::any_of(steps, [&](StepId step) { return to_do(situation, step); });
         if (task.planned && ahead) now.tasks.push_back({task.task, task.done.value});
     }
-    if (!odds.gates.empty()) {
-        const risk::Gate& gate = odds.gates.front();
-        now.gate = NextGate{gate.task, gate.begin_until, gate.planned, gate.start_home_by};
-    }
+    for (const risk::Gate& gate : odds.gates)
+        now.gates.push_back({gate.task, gate.begin_until, gate.planned, gate.start_home_by});
+    if (!now.gates.empty()) now.gate = now.gates.front();
     return now;
 }
 

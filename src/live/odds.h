@@ -26,8 +26,9 @@ struct OddsNow {
     double required = 0, home = 0;  ///< all required tasks done; in time with both suits' reserves
     double error = 0;               ///< the larger standard error of the two
     Pet finish_p10{}, finish_p50{}, finish_p90{};
-    std::vector<TaskOdds> tasks;  ///< those still ahead
-    std::optional<NextGate> gate;
+    std::vector<TaskOdds> tasks;   ///< those still ahead
+    std::optional<NextGate> gate;  ///< the first of `gates`
+    std::vector<NextGate> gates;   ///< in the order in which they come up
 };
 
 /// Simulates the day going on as forecast; some tenths of a second with gates, some hundredths without. None when

@@ -224,6 +224,28 @@ CheckOptions Present::facts(const std::vector<TaskId>& dropped) const {
     if (!day_.situation.arm_available) facts.unavailable.push_back(Lane::arm);
     for (std::size_t i = 0; i < day_.items.size(); ++i)
         if (lost(day_.items, static_cast<ItemId>(i))) facts.lost.push_back(static_cast<ItemId>(i));
+    for (std::size_t i = 0; i < day_.items.size(); ++i) {
+        const ItemPlace& place = day_.items[i];
+        ItemFact fact{static_cast<ItemId>(i), ItemFact::Where::loose, place.site, place.bag, place.carrier};
+        switch (place.where) {
+            case ItemPlace::Where::loose:
+                break;
+            case ItemPlace::Where::in_bag:
+                fact.where = ItemFact::Where::in_bag;
+                break;
+            case ItemPlace::Where::carried:
+                fact.where = ItemFact::Where::in_hand;
+                break;
+            case ItemPlace::Where::installed:
+                fact.where = ItemFact::Where::installed;
+                break;
+            case ItemPlace::Where::lost:
+                fact.where = ItemFact::Where::lost;
+                break;
+        }
+        facts.items.push_back(fact);
+    }
+    facts.items_at = day_.pet_now();
     return facts;
 }
 

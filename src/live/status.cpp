@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "live/behind.h"
+#include "live/findings.h"
 
 namespace handrail::live {
 namespace {
@@ -51,6 +52,27 @@ ConditionStatus condition(const WindowTable& windows, const std::string& name, P
         break;
     }
     return status;
+}
+
+/// After a terminate or an abort what is left out is left out on purpose.
+std::vector<Finding> findings_of_status(const Outing& outing, const Day& day, const Forecast& forecast) {
+    if (day.phase >= Phase::closed || day.situation.crew[0].inside_again) return {};
+    if (day.stand_down && day.stand_down->kind == StandDownKind::scrub) return {};
+    std::vector<TaskId> left;
+    if (day.stand_down)
+        for (const Task& task : outing.tasks) left.push_back(task.id);
+    return findings_ahead(outing, day, forecast, left);
+}
+
+/// Only once something has been learned, and only where going on at this pace means something.
+void add_pace(const Outing& outing, Status& status) {
+    constexpr int fewest_steps = 2;
+    const Day& day = status.day;
+    status.pace = pace_of(outing, day);
+    if (!day.pet_running || !can_replan(day) || day.stand_down) return;
+    if (status.pace[0].steps + status.pace[1].steps < fewest_steps) return;
+    const Forecast paced = at_pace(outing, day, {status.pace[0].factor, status.pace[1].factor});
+    if (paced.possible) status.finish_at_pace = paced.finish;
 }
 
 }  // namespace
@@ -115,7 +137,10 @@ std::vector<TaskStatus> tasks_of(const Outing& outing, const Day& day, const For
                     if (left.task == task.id)
                         status.reason = Reason{day.plan_position, Visibility::console, left.reason};
             };
-            if (day.stand_down)
+            const auto cannot = std::ranges::find(forecast.cannot, task.id, &Cannot::task);
+            if (!day.stand_down && cannot != forecast.cannot.end())
+                status.reason = Reason{day.position, Visibility::console, cannot->why};
+            else if (day.stand_down)
                 status.reason =
                     Reason{day.stand_down->position, Visibility::console, std::string(word(day.stand_down->kind))};
             else if (day.plan)
@@ -136,6 +161,11 @@ Status status_of(const Outing& outing, std::span<const Recorded> entries, Day th
     const PersonStatus& worse = ev2.behind > ev1.behind ? ev2 : ev1;
     status.behind = worse.behind;
     status.cause = worse.cause;
+    if (!day.pet_running) {
+        // Before PET zero being behind is a slip of PET zero itself.
+        status.behind = std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero);
+        status.cause = status.behind > Seconds{0} ? day.morning.cause : "";
+    }
     if (day.plan) {
         status.planned_finish = day.plan->finish();
         status.finish_shift = std::chrono::floor<Seconds>(status.forecast.finish - status.planned_finish);
@@ -151,6 +181,9 @@ Status status_of(const Outing& outing, std::span<const Recorded> entries, Day th
     status.coverage = condition(day.windows, "coverage", day.pet_now());
     status.tasks = tasks_of(outing, day, status.forecast);
     status.record = record_of(outing, entries, day);
+    if (day.plan) status.findings = findings_of_status(outing, day, status.forecast);
+    if (day.stand_down) status.coming_down = standing_down(outing, day, status.forecast);
+    add_pace(outing, status);
     return status;
 }
 

@@ -8,7 +8,9 @@
 #include "lifesupport/turn_back.h"
 #include "live/forecast.h"
 #include "live/odds.h"
+#include "live/pace.h"
 #include "live/record.h"
+#include "live/stand_down.h"
 #include "live/state.h"
 
 /// Everything the lead must be able to see in three seconds, and all that is drawn around it (docs/status.md).
@@ -78,7 +80,11 @@ struct Status {
     ConditionStatus light, coverage;
     std::vector<TaskStatus> tasks;   ///< by TaskId
     std::vector<RecordLine> record;  ///< everything; each reader gets a part
-    std::optional<OddsNow> odds;     ///< left out by status_of(), which must be quick: see odds_now()
+    std::array<Pace, 2> pace;
+    std::optional<Pet> finish_at_pace;        ///< where the day so far tells enough to say
+    std::vector<Finding> findings;            ///< rules that the forecast breaks (findings.h)
+    std::optional<StandingDown> coming_down;  ///< once the day has been called off
+    std::optional<OddsNow> odds;              ///< left out by status_of(), which must be quick: see odds_now()
 };
 
 /// Pure: the same day gives the same status. `entries` are those the day was folded from.

@@ -205,12 +205,57 @@ Json record_json(const RecordLine& line) {
             {"struck", line.struck}};
 }
 
-Json stand_down_json(const Day& day, Reader reader) {
+Json stand_down_json(const Outing& outing, const Status& status, Reader reader) {
+    const Day& day = status.day;
     if (!day.stand_down) return nullptr;
     const bool tells = may_read(reader, day.stand_down->visibility) && !day.stand_down->reason.empty();
-    return {{"kind", word(day.stand_down->kind)},
-            {"since_pet_s", pet_s(day.stand_down->at)},
-            {"reason", tells ? Json(day.stand_down->reason) : Json()}};
+    Json json{{"kind", word(day.stand_down->kind)},
+              {"since_pet_s", pet_s(day.stand_down->at)},
+              {"reason", tells ? Json(day.stand_down->reason) : Json()}};
+    if (!status.coming_down) return json;
+    Json open = Json::array();
+    for (const OpenSite& site : status.coming_down->open) {
+        Json steps = Json::array();
+        for (const StepId step : site.close_up) steps.push_back(outing.step(step).label);
+        open.push_back({{"worksite", site_json(outing, site.site)},
+                        {"close_up", std::move(steps)},
+                        {"closed_on_the_way", site.closed_on_the_way}});
+    }
+    Json outside = Json::array();
+    for (const ItemOutside& one : status.coming_down->outside)
+        outside.push_back({{"item", named(outing.item(one.item).id, outing.item(one.item).name)},
+                           {"words", words(outing, day.items[index(one.item)])},
+                           {"must_return", one.must_return},
+                           {"comes_in", one.comes_in}});
+    Json steps = Json::array();
+    for (const HomeStep& step : status.coming_down->steps)
+        steps.push_back({{"who", step.who}, {"at_pet_s", pet_s(step.at)}, {"what", step.what}, {"done", step.done}});
+    json["open"] = std::move(open);
+    json["outside"] = std::move(outside);
+    json["steps"] = std::move(steps);
+    return json;
+}
+
+Json utc_json(const std::optional<Utc>& t) { return t ? Json(print_utc(*t)) : Json(); }
+
+/// Null once PET runs.
+Json morning_json(const Outing& outing, const Day& day) {
+    if (day.pet_running) return nullptr;
+    const Morning& morning = day.morning;
+    Json steps = Json::array();
+    for (const MorningStep& step : morning_steps(outing, morning, day.planned_pet_zero, day.pet_zero))
+        steps.push_back({{"name", step.name},
+                         {"planned", utc_json(step.planned)},
+                         {"begins", utc_json(step.begins)},
+                         {"begun", step.begun}});
+    return {{"pet_zero_expected", print_utc(day.pet_zero)},
+            {"pet_zero_earliest", utc_json(morning.earliest)},
+            {"depress_earliest", morning.course ? Json(print_utc(morning.course->depress)) : Json()},
+            {"payback_s", morning.payback.count()},
+            {"early_depress_s", morning.early_depress.count()},
+            {"cause", morning.cause},
+            {"trouble", morning.trouble},
+            {"steps", std::move(steps)}};
 }
 
 Json hold_json(const Day& day, Reader reader) {
@@ -271,6 +316,10 @@ Json public_json(const Outing& outing, const Status& status) {
             {"caution", caution}};
 }
 
+Json pace_json(const Pace& pace) {
+    return {{"factor", rounded(pace.factor)}, {"log_sd", rounded(pace.sd)}, {"steps", pace.steps}};
+}
+
 Json odds_json(const Outing& outing, const OddsNow& odds) {
     Json json{{"position", number(odds.position)},           {"required_done", rounded(odds.required)},
               {"in_time_with_reserves", rounded(odds.home)}, {"standard_error", rounded(odds.error)},
@@ -280,12 +329,16 @@ Json odds_json(const Outing& outing, const OddsNow& odds) {
     for (const TaskOdds& task : odds.tasks)
         tasks.push_back({{"task", outing.task(task.task).key}, {"done", rounded(task.done)}});
     json["tasks"] = std::move(tasks);
-    json["gate"] = Json();
-    if (odds.gate)
-        json["gate"] = {{"task", outing.task(odds.gate->task).key},
-                        {"planned_pet_s", pet_s(odds.gate->planned)},
-                        {"begin_until_pet_s", pet_s(odds.gate->begin_until)},
-                        {"start_home_by_pet_s", pet_s(odds.gate->start_home_by)}};
+    const auto gate_json = [&](const NextGate& gate) {
+        return Json{{"task", outing.task(gate.task).key},
+                    {"planned_pet_s", pet_s(gate.planned)},
+                    {"begin_until_pet_s", pet_s(gate.begin_until)},
+                    {"start_home_by_pet_s", pet_s(gate.start_home_by)}};
+    };
+    json["gate"] = odds.gate ? gate_json(*odds.gate) : Json();
+    Json gates = Json::array();
+    for (const NextGate& gate : odds.gates) gates.push_back(gate_json(gate));
+    json["gates"] = std::move(gates);
     return json;
 }
 
@@ -307,7 +360,8 @@ std::string status_json(const Outing& outing, const Status& status, Reader reade
         {"pet_running", day.pet_running},
         {"slip_s", std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero).count()},
         {"phase", word(day.phase)},
-        {"stand_down", stand_down_json(day, reader)},
+        {"stand_down", stand_down_json(outing, status, reader)},
+        {"morning", morning_json(outing, day)},
         {"hold", hold_json(day, reader)},
         {"behind_s", status.behind.count()},
         {"finish_shift_s", status.finish_shift.count()},
@@ -345,6 +399,10 @@ std::string status_json(const Outing& outing, const Status& status, Reader reade
         if (may_read(reader, one.visibility))
             problems.push_back({{"position", number(one.position)}, {"words", one.why}});
     json["problems"] = std::move(problems);
+    json["findings"] = findings_json(status.findings);
+    json["pace"] = {{"EV1", pace_json(status.pace[0])},
+                    {"EV2", pace_json(status.pace[1])},
+                    {"finish_pet_s", pet_s(status.finish_at_pace)}};
     if (status.odds) json["odds"] = odds_json(outing, *status.odds);
     json["caution"] = caution;
     return dumped(json);

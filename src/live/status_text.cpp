@@ -58,16 +58,47 @@ std::string odds_text(const Outing& outing, const OddsNow& odds) {
     std::string text = fmt::format(
         "odds: all required {:.0f} %, home in time with reserves {:.0f} %, both in between {} and {} (P10, P90)\n",
         100 * odds.required, 100 * odds.home, print_pet(odds.finish_p10), print_pet(odds.finish_p90));
-    if (odds.gate) {
-        const std::string& task = outing.task(odds.gate->task).name;
-        text += odds.gate->begin_until
-                    ? fmt::format("next gate: begin \"{}\" until {} (forecast {}), later leave it out\n", task,
-                                  print_pet(*odds.gate->begin_until), print_pet(odds.gate->planned))
-                    : fmt::format(
-                          "next gate: leave out \"{}\" (forecast {}): begun at any time, it costs more than it "
-                          "brings\n",
-                          task, print_pet(odds.gate->planned));
+    constexpr std::size_t gates_shown = 3;
+    for (std::size_t i = 0; i < std::min(gates_shown, odds.gates.size()); ++i) {
+        const NextGate& gate = odds.gates[i];
+        const std::string& task = outing.task(gate.task).name;
+        const std::string_view which = i == 0 ? "next gate" : "then";
+        text +=
+            gate.begin_until
+                ? fmt::format("{}: begin \"{}\" until {} (forecast {}), later leave it out\n", which, task,
+                              print_pet(*gate.begin_until), print_pet(gate.planned))
+                : fmt::format("{}: leave out \"{}\" (forecast {}): begun at any time, it costs more than it brings\n",
+                              which, task, print_pet(gate.planned));
     }
+    return text;
+}
+
+std::string morning_text(const Outing& outing, const Day& day) {
+    const Morning& morning = day.morning;
+    std::string text;
+    if (day.pet_zero > day.planned_pet_zero)
+        text += fmt::format("PET zero is late by {}{}\n",
+                            minutes_words(std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero)),
+                            morning.cause.empty() ? "" : " (" + morning.cause + ")");
+    if (!morning.suit_up && !morning.prebreathe && !morning.depress) return text;
+    for (const MorningStep& step : morning_steps(outing, morning, day.planned_pet_zero, day.pet_zero)) {
+        text += fmt::format("  {:<10}", step.name);
+        if (step.begins) text += fmt::format(" {} {}", step.begun ? "began" : "from", print_utc(*step.begins));
+        if (step.planned && step.planned != step.begins) text += fmt::format(" (planned {})", print_utc(*step.planned));
+        text += "\n";
+    }
+    if (morning.payback > Seconds{0})
+        text += fmt::format("prebreathe: {} on oxygen added for breaks\n", minutes_words(morning.payback));
+    if (!morning.trouble.empty()) text += fmt::format("prebreathe: {}\n", morning.trouble);
+    return text;
+}
+
+std::string findings_text(const Status& status) {
+    constexpr std::size_t shown = 4;
+    std::string text;
+    for (std::size_t i = 0; i < std::min(shown, status.findings.size()); ++i)
+        text += fmt::format("breaks {}: {}\n", status.findings[i].rule, status.findings[i].what);
+    if (status.findings.size() > shown) text += fmt::format("and {} findings more\n", status.findings.size() - shown);
     return text;
 }
 
@@ -88,9 +119,7 @@ std::string print(const Outing& outing, const Status& status, Reader reader) {
             }
         return text + std::string(caution) + "\n";
     }
-    if (!day.pet_running && day.pet_zero > day.planned_pet_zero)
-        text += fmt::format("PET zero is late by {}\n",
-                            minutes_words(std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero)));
+    if (!day.pet_running) text += morning_text(outing, day);
     if (const Hold* hold = day.open_hold()) {
         const bool tells = may_read(reader, hold->visibility) && !hold->reason.empty();
         text += fmt::format("hold since {}{}\n", print_pet(hold->from), tells ? ": " + hold->reason : "");
@@ -104,6 +133,10 @@ std::string print(const Outing& outing, const Status& status, Reader reader) {
         text += fmt::format("{}; both in at {} (planned {}, hard end {})\n", behind_words(status.behind, status.cause),
                             print_pet(status.forecast.finish), print_pet(status.planned_finish),
                             print_pet(pet(outing.rules.limit)));
+    if (status.coming_down) text += print(outing, day, *status.coming_down);
+    if (status.finish_at_pace && *status.finish_at_pace != status.forecast.finish)
+        text += fmt::format("at the pace so far (EV1 x{:.2f}, EV2 x{:.2f}) both in at {}\n", status.pace[0].factor,
+                            status.pace[1].factor, print_pet(*status.finish_at_pace));
     for (const std::string& reason : status.forecast.reasons) text += "no way on: " + reason + "\n";
     if (status.tightest)
         text +=
@@ -117,6 +150,7 @@ std::string print(const Outing& outing, const Status& status, Reader reader) {
             fmt::format("{}{} {}", tasks.empty() ? "" : ", ", task.key, word(status.tasks[index(task.id)].progress));
     text += "tasks: " + tasks + "\n";
     if (status.odds) text += odds_text(outing, *status.odds);
+    text += findings_text(status);
     for (const Unapplied& one : day.unapplied)
         if (may_read(reader, one.visibility))
             text += fmt::format("entry {} changes nothing: {}\n", number(one.position), one.why);

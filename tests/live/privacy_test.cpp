@@ -4,6 +4,7 @@
 
 #include "day_under_test.h"
 #include "live/close_out.h"
+#include "live/what_if.h"
 
 namespace handrail::live {
 namespace {
@@ -38,7 +39,15 @@ std::unique_ptr<DayUnderTest> a_private_day() {
     add_private(*t, "00:24", ArmAvailable{false, why});
     add_private(*t, "00:25", StepStarted{why, std::nullopt});  // names no step: cannot be applied
     add_private(*t, "00:25", ItemPlaced{ItemPlaced::Where::loose, why, why});
-    add_private(*t, "00:26", PlanAdopted{"x", why, "not a timeline", {why}});
+    add_private(*t, "00:25", ConditionChanged{"coverage", false, std::nullopt, why});
+    add_private(*t, "00:25", ConditionChanged{why, false, std::nullopt, why});
+    add_private(*t, "00:25", WorksiteClosed{"bench", true, std::nullopt, why});
+    add_private(*t, "00:25", WorksiteClosed{why, true, std::nullopt, why});
+    add_private(*t, "00:25", ItemReplaced{why, why});
+    add_private(*t, "00:25", OxygenBreathed{Crew::ev1, false, why});
+    add_private(*t, "00:25", PetZeroExpected{t->utc("00:00"), why});
+    add_private(*t, "00:25", CrewInside{Crew::ev2});
+    add_private(*t, "00:26", PlanAdopted{"x", why, "not a timeline", {why}, {{why, why}}});
     add_private(*t, "00:26", StandDown{StandDownKind::terminate, why});
     return t;
 }
@@ -65,6 +74,9 @@ TEST(Privacy, NothingMadeForOthersHoldsAPrivateWord) {
         }
         expect_clean(options_json(t->outing(), day, options, Timelines::included), "options");
         expect_clean(print(t->outing(), day, options), "options text");
+        const auto what_ifs = what_ifs_of(t->outing(), t->windows(), t->entries(), day);
+        expect_clean(what_ifs_json(t->outing(), day, what_ifs), "what-if");
+        expect_clean(print(t->outing(), day, what_ifs), "what-if text");
     }
 }
 

@@ -3,10 +3,13 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <cstdlib>
 #include <random>
+#include <set>
 
 #include "day_under_test.h"
 #include "live/close_out.h"
+#include "live/findings.h"
 
 namespace handrail::live {
 namespace {
@@ -170,6 +173,153 @@ TEST(AnyJournal, OffersWaysOnThatEndInside) {
         }
     }
 }
+
+/// A day as it might be logged: everything it says can be true at that moment, though much of it is trouble.
+class PlausibleDay {
+public:
+    PlausibleDay(DayUnderTest& t, std::uint32_t seed) : t_(t), random_(seed) {}
+
+    void begin() {
+        clock_ = Seconds{below(4) == 0 ? below(2400) : 0};
+        say("pet zero");
+        clock_ += t_.outing().rules.egress + Seconds{below(300)};
+        say("egress done");
+    }
+    /// One more entry, some minutes later.
+    void go_on() {
+        clock_ += Seconds{30 + below(420)};
+        const Day day = t_.day_at(now());
+        const Crew crew = below(2) == 0 ? Crew::ev1 : Crew::ev2;
+        const std::string who(word(crew));
+        const bool running = std::ranges::any_of(
+            day.as_run, [&](const AsRun& r) { return r.running && r.activity.step && r.activity.on(lane_of(crew)); });
+        switch (below(24)) {
+            case 0:
+                return say(day.open_hold() != nullptr ? "resume" : "hold");
+            case 1:
+                return say(day.situation.arm_available ? "arm lost" : "arm back");
+            case 2:
+                if (below(3) == 0) return say(item() + " lost");
+                return say(who + " gloves");
+            case 3:
+                if (below(3) == 0)
+                    return say("no coverage until " + print_pet(pet(since_zero(day.pet_now()) + Seconds{3600})));
+                return say("coverage back");
+            case 4:
+                if (below(2) == 0)
+                    return say(site() + " closed until " + print_pet(pet(since_zero(day.pet_now()) + Seconds{1200})));
+                return say(site() + " open");
+            case 5:
+                return say(step() + " +" + std::to_string(1 + below(15)) + " min");
+            case 6:
+                if (below(3) == 0) return say("drop " + task());
+                if (below(2) == 0) return say(item() + " at " + site());
+                return say("note x");
+            case 7:
+                return adopt(day);
+            default:
+                if (day.open_hold() != nullptr) return say("resume");
+                return say(running ? who + " finished" : who + " started");
+        }
+    }
+    Utc now() const { return to_utc(pet(clock_), t_.outing().pet_zero); }
+
+private:
+    int below(int n) { return static_cast<int>(random_() % static_cast<std::uint32_t>(n)); }
+    template <class List>
+    const auto& any(const List& list) {
+        return list[static_cast<std::size_t>(below(static_cast<int>(list.size())))];
+    }
+    std::string step() { return any(t_.outing().steps).label; }
+    std::string task() { return any(t_.outing().tasks).key; }
+    std::string item() { return any(t_.outing().items).id; }
+    std::string site() { return any(t_.outing().station.worksites).id; }
+
+    /// As the console would: what cannot be read, or would change nothing, is not written.
+    void say(const std::string& line) {
+        const Day day = t_.day_at(now());
+        auto read = read_line(t_.outing(), t_.entries(), day, line);
+        if (!std::holds_alternative<Understood>(read)) return;
+        const Entry entry = entry_of(std::get<Understood>(read), day, "lead", now());
+        auto entries = t_.entries();
+        entries.push_back({Position{entries.size() + 1}, entry, {}});
+        if (fold(t_.outing(), t_.windows(), entries, now()).unapplied.empty()) t_.add(entry);
+    }
+    void adopt(const Day& day) {
+        const auto options = options_of(t_.outing(), day, {random_(), 40, std::nullopt});
+        if (options.empty()) return;
+        const Option& option = any(options);
+        if (option.id == "come-in" || option.id == "abort") return;
+        t_.add(entry_of({adoption(t_.outing(), option), {}, {}, {}}, day, "lead", now()));
+    }
+
+    DayUnderTest& t_;
+    std::mt19937 random_;
+    Seconds clock_{};
+};
+
+/// Rules that only a wrong forecast can break: no lateness and no trouble excuses them.
+bool of_the_forecast_itself(const std::string& rule) {
+    static const std::set<std::string> rules{"overlap",       "place",     "route",  "translation-time",
+                                             "handling-time", "step-time", "who",    "capacity",
+                                             "arm",           "egress",    "window", "item"};
+    return rules.contains(rule);
+}
+
+std::string told(const DayUnderTest& t, const Status& status) {
+    std::string text;
+    for (const RecordLine& line : status.record) text += print_pet_seconds(line.pet) + " " + line.words + "\n";
+    for (const Activity& a : status.forecast.timeline->activities)
+        text += std::string(a.as_run ? "was " : "will be ") + print_pet_seconds(a.start) + " to " +
+                print_pet_seconds(a.end()) + " " + std::string(word(a.lanes.front())) + " " + title(t.outing(), a) +
+                "\n";
+    return text;
+}
+
+void expect_honest_forecast(const DayUnderTest& t, const Status& status, std::uint32_t seed) {
+    ASSERT_TRUE(status.forecast.timeline || !status.forecast.reasons.empty()) << "seed " << seed;
+    for (const Finding& finding : status.findings) {
+        // What begins this very moment was logged, not forecast.
+        EXPECT_FALSE(finding.at > status.day.pet_now() && of_the_forecast_itself(finding.rule))
+            << "seed " << seed << " at " << print_pet_seconds(status.day.pet_now()) << ": " << finding.rule << ": "
+            << finding.what << "\n"
+            << told(t, status);
+        EXPECT_FALSE(finding.what.empty());
+    }
+    // Whatever the checker says of the future is in the status.
+    const Present present(t.outing(), status.day);
+    if (!status.forecast.timeline) return;
+    for (const Finding& finding :
+         check(present.outing(), present.windows(), *status.forecast.timeline, present.facts({})))
+        if (finding.severity == Severity::finding && finding.at > status.day.pet_now()) {
+            EXPECT_TRUE(std::ranges::any_of(status.findings, [&](const Finding& f) { return f.what == finding.what; }))
+                << "seed " << seed << ": " << finding.what;
+        }
+}
+
+void live_plausible_days(const DayUnderTest& whole, std::uint32_t days, int entries) {
+    for (std::uint32_t seed = 1; seed <= days; ++seed) {
+        DayUnderTest t(OutingWithTexts{whole.outing(), {}}, whole.planned());
+        PlausibleDay day(t, seed);
+        day.begin();
+        for (int i = 0; i < entries; ++i) {
+            day.go_on();
+            if (i % 3 == 2) expect_honest_forecast(t, status_of(t.outing(), t.entries(), t.day_at(day.now())), seed);
+        }
+        if (testing::Test::HasFailure()) return;
+    }
+}
+
+std::uint32_t days_from_environment(std::uint32_t otherwise) {
+    const char* wanted = std::getenv("HANDRAIL_PLAUSIBLE_DAYS");
+    return wanted != nullptr ? static_cast<std::uint32_t>(std::strtoul(wanted, nullptr, 10)) : otherwise;
+}
+
+// Any day that can be: the forecast obeys every rule it can, and the status names those it cannot.
+TEST(PlausibleDays, HaveAForecastThatPassesTheCheckerOrSaysWhatIsBroken) {
+    live_plausible_days(*yard(), days_from_environment(40), 30);
+}
+TEST(PlausibleDays, OnTheDemoToo) { live_plausible_days(*demo("larkspur"), days_from_environment(6), 40); }
 
 }  // namespace
 }  // namespace handrail::live

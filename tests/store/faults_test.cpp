@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include <cstdio>
+#include <cstdlib>
 #include <fstream>
 #include <random>
 
@@ -54,15 +55,27 @@ std::uint64_t killed_writer(const std::filesystem::path& file, int acknowledged,
     return last;
 }
 
+/// Most of the time goes into waiting for the disk; HANDRAIL_KILLS=500 is the whole soak.
+int kills_wanted() {
+    const char* wanted = std::getenv("HANDRAIL_KILLS");
+    return wanted != nullptr ? std::max(1, std::atoi(wanted)) : 100;
+}
+
 TEST(Faults, AKilledWriterLosesNothingThatWasAcknowledged) {
     const TestFolder folder;
-    write_notes(folder / "day.journal", 0);
     std::mt19937 random(7);
+    std::filesystem::path file;
     std::uint64_t acknowledged = 0;
-    for (int kill = 0; kill < 60; ++kill) {
-        acknowledged = killed_writer(folder / "day.journal", static_cast<int>(random() % 4) + 1,
-                                     static_cast<int>(random() % 3000));
-        auto read = opened(folder / "day.journal")->read(Position{0});
+    const int kills = kills_wanted();
+    for (int kill = 0; kill < kills; ++kill) {
+        // A new journal now and then: each is read whole after every kill.
+        constexpr int kills_a_journal = 50;
+        if (kill % kills_a_journal == 0) {
+            file = folder / ("day-" + std::to_string(kill) + ".journal").c_str();
+            write_notes(file, 0);
+        }
+        acknowledged = killed_writer(file, static_cast<int>(random() % 4) + 1, static_cast<int>(random() % 3000));
+        auto read = opened(file)->read(Position{0});
         ASSERT_TRUE(std::holds_alternative<std::vector<live::Recorded>>(read));
         const auto& entries = std::get<std::vector<live::Recorded>>(read);
         ASSERT_GE(entries.size(), acknowledged) << "after kill " << kill;
@@ -71,7 +84,7 @@ TEST(Faults, AKilledWriterLosesNothingThatWasAcknowledged) {
         for (const live::Recorded& entry : entries)
             ASSERT_EQ(std::get<live::Note>(entry.entry.body).text, std::to_string(live::number(entry.position) - 1));
     }
-    EXPECT_GT(acknowledged, 60u);
+    EXPECT_GT(acknowledged, 0u);
 }
 
 /// Appends large notes under a limit on file size, as on a full disk; returns how many went in, or -1 when a refusal
