@@ -53,6 +53,7 @@ private:
     Answer record(const Request& request, Role role, Utc now);
     Answer append(const Request& request, Role role, Utc now);
     Answer adopt(const Request& request, Role role, Utc now);
+    Answer document(const Request& request, Utc now);
     Answer outcome(const Outcome& outcome, Role role, Utc now);
 
     Backend& backend_;
