@@ -300,12 +300,21 @@ private:
 
         const auto listener = std::make_shared<Listener>(std::get<Role>(may));
         asio::steady_timer wake(io_, asio::steady_timer::time_point::max());
+        listener->write_now = [&stream](const std::string& frame) -> std::size_t {
+            beast::error_code failed;
+            tcp::socket& socket = stream.socket();
+            if (!socket.non_blocking()) socket.non_blocking(true, failed);
+            const std::size_t written = failed ? 0 : socket.write_some(asio::buffer(frame), failed);
+            // Whatever failed is found again, and dealt with, by the write that waits.
+            return failed ? 0 : written;
+        };
         listener->push(std::make_shared<const std::string>("retry: 1000\n\n"));
         listeners_.push_back(listener);
         open_[listener.get()] = Stream{&wake, request};
         news_.cancel();
         co_await stream_to(stream, *listener, wake);
         open_.erase(listener.get());
+        listener->write_now = nullptr;
         listener->lost = true;
     }
 
@@ -318,8 +327,11 @@ private:
             }
             const Frame frame = listener.queue.front();
             listener.queue.pop_front();
+            listener.writing = true;
             stream.expires_after(options_.write_time);
             auto [error, size] = co_await asio::async_write(stream, asio::buffer(*frame), quietly);
+            stream.expires_never();
+            listener.writing = false;
             if (error) co_return;
         }
     }
@@ -374,7 +386,10 @@ private:
                 co_await pause.async_wait(quietly);
             }
             for (const auto& listener : listeners_)
-                if (const auto found = open_.find(listener.get()); found != open_.end()) found->second.wake->cancel();
+                if (listener->queue.empty() && !listener->lost)
+                    continue;
+                else if (const auto found = open_.find(listener.get()); found != open_.end())
+                    found->second.wake->cancel();
         }
     }
 
