@@ -9,6 +9,7 @@ export default defineConfig({
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
     reportCompressedSize: false,
+    chunkSizeWarningLimit: 600, // the map in space is loaded later, when it is shown
   },
   server: { proxy: { '/api': 'http://127.0.0.1:8630' } },
   test: { include: ['src/**/*.test.ts'], environment: 'node' },

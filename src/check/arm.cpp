@@ -25,6 +25,7 @@ public:
         }
         if (!activity.step || replay_.outing.step(*activity.step).arm == ArmUse::none) return;
         const Step& step = replay_.outing.step(*activity.step);
+        if (step.arm == ArmUse::ride && !replay_.rides_the_arm(activity)) return;
         const std::optional<WorksiteId> from = replay_.happens_at(activity);
         const std::optional<WorksiteId> to = replay_.ends_at(activity);
         if (!from || !to) return;
@@ -81,6 +82,7 @@ std::vector<ArmSpan> arm_spans(const Replay& replay, const Task& task) {
             if (replay.outing.step(id).arm == ArmUse::none) continue;
             for (const Activity* run : replay.runs[index(id)]) {
                 if (!run->on(lane)) continue;
+                if (replay.outing.step(id).by_hand && !run->on(Lane::arm)) continue;
                 if (!span) span = ArmSpan{lane, run->start, run->end()};
                 span->from = std::min(span->from, run->start);
                 span->to = std::max(span->to, run->end());

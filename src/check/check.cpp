@@ -31,6 +31,14 @@ std::vector<Finding> check(const Outing& outing, const WindowTable& windows, con
     check_suits(replay, report);
     check_partners(replay, report);
     check_voice(replay, report);
+    check_arm_clears(replay, report);
+    check_watches(replay, report);
+    check_inhibits(replay, report);
+    check_quiet(replay, report);
+    check_interruptions(replay, report);
+    check_persons(replay, report);
+    check_resources(replay, report);
+    check_preferences(replay, report);
     return report.take();
 }
 

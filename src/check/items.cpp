@@ -17,7 +17,7 @@ struct ItemState {
 using Where = ItemState::Where;
 
 /// How an activity uses an item; all but `need` move it, so that only one activity at a time may do that.
-enum class Use : std::uint8_t { pick_up, put_down, take, leave, install, move, need };
+enum class Use : std::uint8_t { pick_up, put_down, take, leave, install, move, stow, hand_over, need };
 
 struct Handling {
     Use use{};
@@ -38,6 +38,10 @@ std::string_view verb(Use use) {
             return "installs";
         case Use::move:
             return "moves";
+        case Use::stow:
+            return "stows";
+        case Use::hand_over:
+            return "hands over";
         case Use::need:
             return "needs";
     }
@@ -54,7 +58,9 @@ std::string_view demand(Use use) {
         case Use::take:
             return "loose or installed there, or in a bag loose there";
         case Use::leave:
+        case Use::hand_over:
             return "carried by someone in the step";
+        case Use::stow:
         case Use::install:
         case Use::need:
         case Use::move:
@@ -78,6 +84,9 @@ std::vector<Handling> handlings_of(const Outing& outing, const Activity& activit
     add(Use::leave, step.leaves);
     add(Use::install, step.installs);
     add(Use::move, step.moves);
+    add(Use::hand_over, step.hands_over);
+    if (step.into) add(Use::need, {*step.into});
+    add(Use::stow, step.stows);
     return all;
 }
 
@@ -127,6 +136,8 @@ private:
     bool holds(const Doing& doing, const Handling& handling) const;
     void apply(const Doing& doing, const Handling& handling);
     int units_in_hand(Crew c) const;
+    void check_bag(const Doing& doing);
+    void check_two_people(const Doing& doing);
     SizeClass load(Crew c) const;
     std::string whereabouts(ItemId item) const;
     void say_misplaced(Doing& doing, std::size_t handling, Pet t);
@@ -193,6 +204,7 @@ void ItemRun::start(Doing& doing) {
     const Activity& activity = *doing.activity;
     for (const Crew c : both_crew)
         if (Stage* stage = doing.stage[index(c)]) stage->load_before = load(c);
+    check_two_people(doing);
     for (std::size_t i = 0; i < doing.handlings.size(); ++i) {
         const Handling& handling = doing.handlings[i];
         if (!holds(doing, handling)) say_misplaced(doing, i, activity.start);
@@ -225,6 +237,7 @@ void ItemRun::finish(Doing& doing) {
         if (!(doing.wrong[i] && empty_handed)) apply(doing, handling);
         if (handler_[index(handling.item)] == &activity) handler_[index(handling.item)] = nullptr;
     }
+    check_bag(doing);
     for (const Crew c : both_crew) {
         if (Stage* stage = doing.stage[index(c)]) stage->load_after = load(c);
         const int units = units_in_hand(c), most = replay_.outing.person(c).carry;
@@ -289,7 +302,10 @@ bool ItemRun::holds(const Doing& doing, const Handling& handling) const {
             return loose_here || (carried && item.where == Where::in_bag);
         case Use::put_down:
         case Use::leave:
+        case Use::hand_over:
             return carried;
+        case Use::stow:
+            return loose_here || installed_here || carried;
         case Use::take:
             return (loose_here || installed_here) && !doing.crew.empty();
         case Use::install:
@@ -322,7 +338,40 @@ void ItemRun::apply(const Doing& doing, const Handling& handling) {
         case Use::install:
             put(Where::installed, doing.end_site);
             break;
+        case Use::stow:
+            item = {Where::in_bag, {}, replay_.outing.step(*doing.activity->step).into.value(), {}};
+            break;
+        case Use::hand_over:
+            if (const std::optional<Crew> from = carrier(handling.item))
+                item = {Where::in_hand, {}, {}, partner(*from)};
+            break;
     }
+}
+
+/// What was stowed must have found room.
+void ItemRun::check_bag(const Doing& doing) {
+    const Activity& activity = *doing.activity;
+    if (!activity.step || !replay_.outing.step(*activity.step).into) return;
+    const ItemId bag = *replay_.outing.step(*activity.step).into;
+    int units = 0;
+    for (std::size_t i = 0; i < items_.size(); ++i)
+        if (items_[i].where == Where::in_bag && items_[i].bag == bag) units += size_units(replay_.outing.items[i].size);
+    const int most = replay_.outing.item(bag).holds;
+    if (units > most)
+        report_.add("capacity", activity.lanes, activity.end(), {static_cast<double>(units - most), "units"},
+                    fmt::format("after {} {} has {} size units in it and holds {}: stow less into it.",
+                                replay_.named(activity), replay_.outing.item(bag).name, units, most));
+}
+
+/// What is too large for one is handled by both or not at all.
+void ItemRun::check_two_people(const Doing& doing) {
+    if (doing.crew.size() >= 2) return;
+    for (const Handling& handling : doing.handlings)
+        if (handling.use != Use::need && replay_.outing.item(handling.item).two_people)
+            report_.add(
+                "item", doing.activity->lanes, doing.activity->start, {},
+                fmt::format("{} {} {}, which is too large for one: both must do it.", replay_.named(*doing.activity),
+                            verb(handling.use), replay_.outing.item(handling.item).name));
 }
 
 int ItemRun::units_in_hand(Crew c) const {

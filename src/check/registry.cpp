@@ -36,6 +36,7 @@ constexpr std::array registry{
               "outing items; steps: needs, takes, leaves, installs, moves"},
     RuleEntry{"capacity", "Nobody and no bag holds too much", "outing crew: carry; items: holds"},
     RuleEntry{"arm", "The arm is where it is used, in reach and in time", "outing station: arm"},
+    RuleEntry{"arm-clear", "Nobody is where the arm sweeps", "outing station: arm, clears"},
     RuleEntry{"arm-span", "Who is at work with the arm stays with it", "nobody is left on the arm; common practice"},
     RuleEntry{"glove-check", "Gloves are checked often enough", "outing rules: glove_check_every"},
     RuleEntry{"rest", "Hand-heavy work is broken by rest", "outing rules: heavy_limit, rest"},
@@ -46,6 +47,14 @@ constexpr std::array registry{
               "outing suits: capacities, reserve; outing rules: limit"},
     RuleEntry{"partner", "Partners stay within reach of each other", "outing rules: partner_within"},
     RuleEntry{"voice", "No more steps run than can be talked through", "outing rules: voice_loops"},
+    RuleEntry{"watch", "What must be watched is watched from its first to its last moment",
+              "outing steps: watched_from"},
+    RuleEntry{"inhibit", "Inhibits are confirmed before and released after", "outing steps: inhibits"},
+    RuleEntry{"quiet", "No step runs in a quiet period", "outing rules: quiet"},
+    RuleEntry{"interruption", "Only what may interrupt a step does", "outing steps: interrupt"},
+    RuleEntry{"person-limit", "Nobody works longer than they may", "outing crew: work_limit, heavy_total"},
+    RuleEntry{"resource", "No more of a resource is used than there is", "outing resources: capacity"},
+    RuleEntry{"preference", "Wishes are kept where they can be", "outing: prefer"},
     RuleEntry{"returns", "What must come back is back", "outing items: returns"},
 };
 

@@ -48,7 +48,7 @@ void Replay::follow(Crew c) {
         stage.at = start_site(*activity).value_or(place);
         stage.after = end_site(*activity).value_or(stage.at);
         if (activity->kind == ActivityKind::tether_swap) anchor = stage.at;
-        const bool rides = activity->step && outing.step(*activity->step).arm == ArmUse::ride;
+        const bool rides = rides_the_arm(*activity);
         // Who gets off the arm beyond their tether's reach is anchored anew there.
         if (rides && outing.worksite(stage.after).anchor && !ways.tether_reaches(anchor, stage.after))
             anchor = stage.after;
@@ -158,6 +158,11 @@ WorksiteId Replay::place_at(Crew c, Pet t) const {
         if (stage.activity->end() <= t) place = stage.after;
     }
     return place;
+}
+
+bool Replay::rides_the_arm(const Activity& activity) const {
+    if (!activity.step || outing.step(*activity.step).arm != ArmUse::ride) return false;
+    return !outing.step(*activity.step).by_hand || activity.on(Lane::arm);
 }
 
 std::string Replay::named(const Activity& activity) const { return "\"" + title(outing, activity) + "\""; }

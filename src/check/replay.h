@@ -71,6 +71,8 @@ struct Replay {
     const std::string& site_name(WorksiteId site) const { return outing.worksite(site).name; }
     /// The close-ups this crew member still has part in at `t`, of worksites open by then; each once, in step order.
     std::vector<StepId> close_ups_left(Crew c, Pet t) const;
+    /// A ride, unless it may be done hand over hand and the arm is not on its lanes.
+    bool rides_the_arm(const Activity& activity) const;
     /// The title in quotes.
     std::string named(const Activity& activity) const;
 

@@ -37,6 +37,16 @@ void check_who(const Replay& replay, Report& report);     // who
 void check_orders(const Replay& replay, Report& report);  // order
 void check_tasks(const Replay& replay, Report& report);   // whole-task, required, task-order, -needs, -not-with, -by
 
+// demands.cpp
+void check_arm_clears(const Replay& replay, Report& report);     // arm-clear
+void check_watches(const Replay& replay, Report& report);        // watch
+void check_inhibits(const Replay& replay, Report& report);       // inhibit
+void check_quiet(const Replay& replay, Report& report);          // quiet
+void check_interruptions(const Replay& replay, Report& report);  // interruption
+void check_persons(const Replay& replay, Report& report);        // person-limit
+void check_resources(const Replay& replay, Report& report);      // resource
+void check_preferences(const Replay& replay, Report& report);    // preference (notes only)
+
 // suits.cpp
 void check_suits(Replay& replay, Report& report);  // consumable, turn-back
 

@@ -196,7 +196,7 @@ void check_tethers(Replay& replay, Report& report) {
             if (activity.kind == ActivityKind::translate) check_reach(replay, report, stage, activity.path);
             if (activity.kind == ActivityKind::tether_swap) check_swap(replay, report, stage);
             if (&activity == replay.ingress) check_last_anchor(replay, report, c, stage);
-            if (activity.step && replay.outing.step(*activity.step).arm != ArmUse::ride)
+            if (activity.step && !replay.rides_the_arm(activity))
                 check_reach(replay, report, stage, {stage.at, stage.after});
         }
 }

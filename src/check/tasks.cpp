@@ -66,6 +66,11 @@ bool lanes_fit(const Activity& activity) {
 void check_step_lanes(const Replay& replay, Report& report, const Activity& activity) {
     const Step& step = replay.outing.step(*activity.step);
     const std::vector<Lane> needed = lanes_of(step, replay.lead[index(step.task)]);
+    if (step.by_hand) {
+        std::vector<Lane> without_arm = needed;
+        std::erase(without_arm, Lane::arm);
+        if (activity.lanes == without_arm) return;
+    }
     if (activity.lanes != needed)
         report.add("who", activity.lanes, activity.start, {},
                    fmt::format("{} is on {} and must be on {} when {} leads its task.", replay.named(activity),
@@ -223,6 +228,8 @@ void check_tasks(const Replay& replay, Report& report) {
         check_whole(replay, report, task, on_timeline);
         if (on_timeline.there())
             check_relations(replay, report, all, task);
+        else if (std::ranges::any_of(task.instead_of, [&](TaskId other) { return all[index(other)].there(); }))
+            continue;  // done in another way
         else if (task.task_class == TaskClass::required && !replay.dropped(task.id))
             report.add("required", {}, Pet{}, {}, fmt::format("{} is required and left out: plan it.", quoted(task)),
                        source_of(task.place));

@@ -189,8 +189,12 @@ void check_durations(const Replay& replay, Report& report) {
             continue;
         }
         const Step& step = replay.outing.step(*activity->step);
-        check_length(replay, report, "step-time", *activity,
-                     planned_duration(replay.outing, step, replay.lead[index(step.task)]), source_of(step.place));
+        const Crew lead = replay.lead[index(step.task)];
+        const bool by_hand = step.by_hand && !activity->on(Lane::arm);
+        check_length(
+            replay, report, "step-time", *activity,
+            by_hand ? by_hand_duration(replay.outing, step, lead) : planned_duration(replay.outing, step, lead),
+            source_of(step.place));
     }
 }
 

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include <algorithm>
 #include <memory>
 #include <nlohmann/json.hpp>
 
@@ -17,7 +18,37 @@ namespace {
 struct Options {
     std::string file, timeline, start;
     bool json = false, rules = false;
+    std::vector<std::string> dropped, unable, unavailable, lost;
 };
+
+/// What the record of the day would say, from the command line.
+CheckOptions day_of(const Options& options, const Outing& outing) {
+    CheckOptions day;
+    const auto unknown = [](std::string_view option, const std::string& text, std::string_view expected) {
+        fail(fmt::format("{}: expected {}, found \"{}\".", option, expected, text));
+    };
+    for (const std::string& key : options.dropped) {
+        const auto task = std::ranges::find(outing.tasks, key, &Task::key);
+        if (task == outing.tasks.end()) unknown("--dropped", key, "the id of a task of the outing file");
+        day.dropped.push_back(task->id);
+    }
+    for (const std::string& text : options.unable) {
+        const auto crew = std::ranges::find(both_crew, text, [](Crew c) { return std::string(word(c)); });
+        if (crew == both_crew.end()) unknown("--unable", text, "EV1 or EV2");
+        day.unable.push_back(*crew);
+    }
+    for (const std::string& text : options.unavailable) {
+        const auto lane = std::ranges::find(all_lanes, text, [](Lane l) { return std::string(word(l)); });
+        if (lane == all_lanes.end()) unknown("--unavailable", text, "arm, IV or ground");
+        day.unavailable.push_back(*lane);
+    }
+    for (const std::string& id : options.lost) {
+        const auto item = std::ranges::find(outing.items, id, &Item::id);
+        if (item == outing.items.end()) unknown("--lost", id, "the id of an item of the outing file");
+        day.lost.push_back(static_cast<ItemId>(item - outing.items.begin()));
+    }
+    return day;
+}
 
 WindowTable windows_or_fail(const Outing& outing, Utc pet_zero) {
     auto windows = sky::windows_of(outing, pet_zero);
@@ -118,7 +149,7 @@ void run(const Options& options) {
         fmt::print(stderr, "{} was made from another state of {}; it is judged against the file as it is now.\n",
                    options.timeline, options.file);
     const Utc pet_zero = options.start.empty() ? timeline.value().pet_zero : outing.pet_zero;
-    const auto findings = check(outing, windows_or_fail(as_filed, pet_zero), timeline.value());
+    const auto findings = check(outing, windows_or_fail(as_filed, pet_zero), timeline.value(), day_of(options, outing));
     if (options.json)
         fmt::print("{}", findings_json(findings));
     else
@@ -139,6 +170,10 @@ void add_check(CLI::App& app) {
     command->add_option("--timeline", options->timeline, "timeline to judge (JSON, from handrail plan or by hand)");
     command->add_option("--start", options->start,
                         "PET zero whose windows count: UTC, or a slip such as \"+30 min\" (default: the timeline's)");
+    command->add_option("--dropped", options->dropped, "this task was given up: only its close-ups are owed");
+    command->add_option("--unable", options->unable, "EV1 or EV2: can do no more steps");
+    command->add_option("--unavailable", options->unavailable, "arm, IV or ground: cannot be had any more");
+    command->add_option("--lost", options->lost, "this item need not come back");
     command->add_flag("--json", options->json, "print JSON");
     command->add_flag("--rules", options->rules, "list the rules and their sources");
     command->callback([options] { run(*options); });

@@ -13,6 +13,7 @@ struct Exit {
 };
 
 void add_adopt(CLI::App& app);
+void add_bench(CLI::App& app);
 void add_brief(CLI::App& app);
 void add_carry_over(CLI::App& app);
 void add_check(CLI::App& app);
@@ -27,10 +28,12 @@ void add_open(CLI::App& app);
 void add_options(CLI::App& app);
 void add_plan(CLI::App& app);
 void add_prebreathe(CLI::App& app);
+void add_rehearse(CLI::App& app);
 void add_risk(CLI::App& app);
 void add_serve(CLI::App& app);
 void add_sky(CLI::App& app);
 void add_status(CLI::App& app);
 void add_suits(CLI::App& app);
+void add_walk_through(CLI::App& app);
 
 }  // namespace handrail::cli

@@ -6,11 +6,16 @@
 #include <nlohmann/json.hpp>
 #include <stdexcept>
 
+#include "brief/scene.h"
 #include "brief/timeline_chart.h"
+#include "brief/walk_through.h"
 #include "cli/day_documents.h"
+#include "cli/walk_page.h"
 #include "live/line.h"
 #include "live/suit_curves.h"
 #include "serve/outing_json.h"
+#include "serve/public_feed.h"
+#include "sky/windows.h"
 
 namespace handrail::cli {
 namespace {
@@ -88,7 +93,8 @@ std::string DayBackend::status_json(serve::Role viewer, Utc now) {
 
 std::string DayBackend::public_json(Utc now) {
     const std::lock_guard lock(mutex_);
-    return document(live::Reader::everyone, now);
+    const live::Status& status = status_at(now);
+    return serve::public_json(serve::public_feed(outing_, status), outing_, status.day.windows);
 }
 
 std::string DayBackend::record_json(serve::Role viewer, std::uint64_t from, Utc now) {
@@ -150,6 +156,27 @@ serve::Reply DayBackend::outing_file() { return DayFile(file_of_outing(), outing
 
 serve::Reply DayBackend::edit_outing_file(const std::string& request) {
     return DayFile(file_of_outing(), outing_.fingerprint).edit(request);
+}
+
+std::string DayBackend::light_json(Utc now) {
+    std::unique_lock lock(mutex_);
+    const live::Day day = day_at(now);
+    lock.unlock();
+    return brief::light_json(outing_, day.windows, day.pet_zero, pet(-sky::span_before), pet(sky::span_after),
+                             brief::SiteKeys::ids);
+}
+
+std::optional<std::string> DayBackend::walk_through(serve::WalkWords words, serve::WalkForm form, Utc now) {
+    std::unique_lock lock(mutex_);
+    const live::Day day = day_at(now);
+    lock.unlock();
+    if (!day.plan) return std::nullopt;
+    Timeline plan = *day.plan;
+    plan.pet_zero = day.pet_zero;
+    const std::string walk = brief::walk_through_json(
+        outing_, day.windows, plan,
+        words == serve::WalkWords::crew ? brief::CaptionWords::crew : brief::CaptionWords::everyone);
+    return form == serve::WalkForm::json ? std::optional(walk) : walk_page(outing_, walk);
 }
 
 Outcome DayBackend::append(const serve::EntryRequest& request, Utc now) {

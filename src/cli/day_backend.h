@@ -37,6 +37,8 @@ public:
     serve::Reply document(const serve::DocumentRequest& wish, Utc now) override;
     serve::Reply outing_file() override;
     serve::Reply edit_outing_file(const std::string& request) override;
+    std::string light_json(Utc now) override;
+    std::optional<std::string> walk_through(serve::WalkWords words, serve::WalkForm form, Utc now) override;
     serve::Outcome append(const serve::EntryRequest& entry, Utc now) override;
     serve::Outcome adopt(const serve::AdoptRequest& wish, Utc now) override;
     std::optional<std::string> chart_svg() override;

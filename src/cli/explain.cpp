@@ -16,7 +16,7 @@ struct Options {
     std::string file, timeline, out;
     std::uint64_t iterations = 3000, plan_iterations = 20000, seed = 1;
     int threads = 0, most = 8;
-    bool json = false;
+    bool json = false, all = false;
 };
 
 Timeline timeline_or_fail(const Options& options, const Outing& outing, const WindowTable& windows) {
@@ -54,7 +54,9 @@ void run(const Options& options) {
     const plan::Explanation explanation =
         plan::explain(outing, windows.value(), plan::initial(outing), timeline, budget);
     const std::string text =
-        options.json ? plan::to_json(outing, explanation) : plan::print_explanation(outing, explanation);
+        options.json ? plan::to_json(outing, explanation)
+                     : plan::print_explanation(outing, explanation,
+                                               options.all ? plan::ChainDetail::whole : plan::ChainDetail::folded);
     if (options.out.empty())
         fmt::print("{}", text);
     else
@@ -80,6 +82,7 @@ void add_explain(CLI::App& app) {
     command->add_option("--seed", options->seed, "seed of the searches (default 1)");
     command->add_option("--threads", options->threads, "threads to use (default: one per core)")
         ->check(CLI::Range(0, 256));
+    command->add_flag("--all", options->all, "every link of the chain that sets the finish, not one line a task");
     command->add_flag("--json", options->json, "print JSON");
     command->add_option("--out", options->out, "write to this file instead");
     command->callback([options] { run(*options); });

@@ -22,9 +22,11 @@ int run(int argc, char** argv) {
     add_explain(app);
     add_sky(app);
     add_suits(app);
+    add_walk_through(app);
     add_prebreathe(app);
     add_risk(app);
     add_brief(app);
+    add_rehearse(app);
     add_open(app);
     add_serve(app);
     add_log(app);
@@ -35,6 +37,7 @@ int run(int argc, char** argv) {
     add_carry_over(app);
     add_export(app);
     add_learn(app);
+    add_bench(app);
     try {
         app.parse(argc, argv);
         return 0;

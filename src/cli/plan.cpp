@@ -110,8 +110,9 @@ plan::Wishes wishes_or_fail(const Options& options, const Outing& outing) {
 /// Summary lines on stderr, so that stdout stays a table or a file.
 void say(const plan::Progress& progress, std::chrono::steady_clock::time_point begin) {
     const auto ms = std::chrono::duration_cast<Milliseconds>(std::chrono::steady_clock::now() - begin);
-    fmt::print(stderr, "{:>7} ms  value {:g} of at most {:g}  home at PET {}\n", ms.count(), progress.value,
-               progress.value_bound, print_pet(progress.finish));
+    fmt::print(stderr, "{:>7} ms  value {:g} of at most {:g} (gap {:.1f} %)  home at PET {}, not before {}\n",
+               ms.count(), progress.value, progress.value_bound, 100 * progress.value_gap(), print_pet(progress.finish),
+               print_pet(progress.finish_bound));
 }
 
 /// The plan that does best in simulation, with what that is worth on stderr.

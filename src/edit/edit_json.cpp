@@ -39,7 +39,7 @@ public:
         Json json = Json::parse(text, nullptr, false);
         if (json.is_object()) return json;
         error("", "a JSON object { ... }", json.is_discarded() ? "something that is not JSON" : "another value",
-              "see docs/outing-file.md");
+              "see docs/editing.md");
         return std::nullopt;
     }
     void error(std::string field, std::string expected, std::string found, std::string remedy) {
@@ -90,7 +90,7 @@ public:
     }
     bool is_object(const Json& json, const std::string& where) {
         if (json.is_object()) return true;
-        error(where, "an object { ... }", dumped(json).substr(0, 60), "see docs/outing-file.md");
+        error(where, "an object { ... }", dumped(json).substr(0, 60), "see docs/editing.md");
         return false;
     }
     void known_keys(const Json& object, const std::string& where, std::initializer_list<std::string_view> known) {

@@ -36,7 +36,9 @@ private:
 
 struct Draft {
     Outing outing;
-    Names worksites{"worksite"}, suits{"suit type"}, items{"item"}, tasks{"task"}, steps{"step"};
+    Names worksites{"worksite"}, suits{"suit type"}, items{"item"}, tasks{"task"}, steps{"step"}, resources{"resource"},
+        inhibits{"inhibit"};
+    std::vector<StepId> last_part{};  ///< by step: the last of its parts; itself when it has no others
     std::vector<Place> route_places;
     std::vector<Place> order_places;  ///< by order: the step it was written at
     /// Where a step names a condition, for the check once all windows are known.
@@ -76,7 +78,12 @@ void read_orbit(const Fields& file, Draft& draft, Sources& sources, const std::f
 void read_suits(const Fields& file, Draft& draft);
 void read_crew(const Fields& file, Draft& draft);
 void read_items(const Fields& file, Draft& draft);
+/// What several steps share. REQUIRES: nothing; tasks are read after it.
+void read_resources(const Fields& file, Draft& draft);
+void read_inhibits(const Fields& file, Draft& draft);
 void read_tasks(const Fields& file, Draft& draft);
+/// REQUIRES: the tasks were read.
+void read_preferences(const Fields& file, Draft& draft);
 void read_windows(const Fields& file, Draft& draft, Sources& sources, const std::filesystem::path& folder);
 void read_rules(const Fields& file, Draft& draft);
 /// REQUIRES: the tasks were read; troubles name their steps.

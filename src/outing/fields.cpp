@@ -99,7 +99,10 @@ const Section& file_section() {
             Field("inside", Kind::section, inside_section(), "who is inside"),
             Field("suit", Kind::section_list, suit_section(), "a suit type").needed(),
             Field("item", Kind::section_list, item_section(), "a tool, bag or part"),
+            Field("resource", Kind::section_list, resource_section(), "of which only so much can be had at once"),
+            Field("inhibit", Kind::section_list, inhibit_section(), "what the ground switches off for some steps"),
             Field("task", Kind::section_list, task_section(), "a job").needed(),
+            Field("prefer", Kind::section_list, preference_section(), "what is wished and not required"),
             Field("rules", Kind::section, rules_section(), "operational limits; each has a default"),
             Field("risk", Kind::section, risk_section(), "how times scatter and what may go wrong"),
             Field("prebreathe", Kind::section, prebreathe_section(), "breathing oxygen before the outing"),
@@ -198,6 +201,7 @@ const Section& arm_section() {
             Field("setup", Kind::duration, "start, stop and clearance calls of each move", R"("2 min")").not_negative(),
             Field("parked", Kind::text, "id of the worksite where its tip is at PET zero", R"("airlock")").needed(),
             Field("operator", Kind::text, "who inside flies it", R"("Imani Brandt")"),
+            Field("clears", Kind::text_list, "worksites where nobody may be while its tip moves", R"(["truss-mid"])"),
         }};
     return section;
 }
@@ -358,6 +362,7 @@ const Section& rules_section() {
             Field("egress_by", Kind::moment, "latest end of egress", R"("00:45")"),
             Field("large_item_pace", Kind::share, "speed with a large item", R"("40 %")").positive(),
             Field("voice_loops", Kind::whole, "crew steps that can be talked through at once", "2").positive(),
+            Field("quiet", Kind::section_list, quiet_section(), "when no step may run on some lanes"),
             Field("pace", Kind::section, pace_section(), "shares of a person's speed by route"),
             Field("effort", Kind::section, effort_section(), "metabolic rates"),
         }};

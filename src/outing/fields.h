@@ -107,6 +107,12 @@ const Section& person_section();
 const Section& inside_section();
 const Section& suit_section();
 const Section& item_section();
+const Section& resource_section();
+const Section& inhibit_section();
+const Section& preference_section();
+const Section& use_section();        ///< resource, amount
+const Section& interrupt_section();  ///< every, by
+const Section& quiet_section();
 const Section& task_section();
 const Section& step_section();
 const Section& hazard_section();

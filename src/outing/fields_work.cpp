@@ -15,6 +15,9 @@ const Section& person_section() {
             Field("experience_factor", Kind::number, "multiplies the duration of every step", "1.0").positive(),
             Field("speed", Kind::speed, "hand over hand on a normal route", R"("0.2 m/s")").positive(),
             Field("carry", Kind::whole, "size units in hand: small 1, medium 2, large 4", "4").not_negative(),
+            Field("work_limit", Kind::duration, "most that all their steps may take together", R"("5 h")").positive(),
+            Field("heavy_total", Kind::duration, "most that their hand-heavy steps may take together", R"("3 h")")
+                .positive(),
             Field("about", Kind::text, "words for the public", R"("On her second outing")"),
         }};
     return section;
@@ -67,6 +70,7 @@ const Section& item_section() {
             Field("in", Kind::text, "id of the bag in which it starts", R"("tool-bag")"),
             Field("holds", Kind::whole, "bags: size units they hold; small 1, medium 2, large 4", "6").not_negative(),
             Field("returns", Kind::flag, "must be back inside at the end", "true"),
+            Field("two_people", Kind::flag, "too large for one: handled only in steps of both", "true"),
         }};
     return section;
 }
@@ -84,6 +88,10 @@ const Section& task_section() {
             Field("after", Kind::text_list, "tasks that end before this one starts, if both are done", R"(["camera"])"),
             Field("needs", Kind::text_list, "tasks without which this one is not done", R"(["camera"])"),
             Field("not_with", Kind::text_list, "tasks never done in the same outing", R"(["valve-repair"])"),
+            Field("with", Kind::text_list, "tasks that share the outing with it or are left out with it",
+                  R"(["camera"])"),
+            Field("instead_of", Kind::text_list,
+                  "tasks that need not be done when this one is, and the other way round", R"(["valve-repair"])"),
             Field("starts_by", Kind::moment, "latest start", R"("02:00")"),
             Field("ends_by", Kind::moment, "latest end", R"("04:30")"),
             Field("why", Kind::text, "words for the public", R"("The old valve has started to stick.")"),
@@ -106,12 +114,24 @@ const Section& step_section() {
             Field("duration", Kind::duration3, "how long it takes", R"("12 min")").needed(),
             Field("effort", Kind::choice, "how hard it works its person", R"("tools")").of(words_of<Effort>()),
             Field("arm", Kind::choice, "ride or hold takes the arm", R"("ride")").of(words_of<ArmUse>()),
+            Field("by_hand", Kind::duration,
+                  "with arm = \"ride\": how long it takes hand over hand; then the planner chooses", R"("18 min")")
+                .positive(),
             Field("needs", Kind::text_list, "items at hand", R"(["driver"])"),
             Field("takes", Kind::text_list, "items at the worksite, carried afterwards", R"(["old-valve"])"),
             Field("leaves", Kind::text_list, "items carried, loose at the worksite afterwards", R"(["tool-bag"])"),
             Field("installs", Kind::text_list, "items at hand, fixed at the worksite afterwards", R"(["new-valve"])"),
             Field("moves", Kind::text_list, "items brought from `at` to `to` whatever their size",
                   R"(["radiator-panel"])"),
+            Field("stows", Kind::text_list, "items at hand, in the bag `into` afterwards", R"(["old-valve"])"),
+            Field("into", Kind::text, "the bag they are stowed in", R"("tool-bag")"),
+            Field("hands_over", Kind::text_list, "items that one of the two carries and the other carries afterwards",
+                  R"(["new-valve"])"),
+            Field("uses", Kind::section_list, use_section(), "resources it takes all through it"),
+            Field("inhibits", Kind::text_list, "inhibits in place and confirmed all through it", R"(["heater-bus"])"),
+            Field("watched_from", Kind::text, "id of the worksite from which the other one watches all of it",
+                  R"("truss-mid")"),
+            Field("interrupt", Kind::section, interrupt_section(), "it may be interrupted: in what parts, by what"),
             Field("during", Kind::text_list, "conditions that hold all through it", R"(["daylight"])"),
             Field("not_during", Kind::text_list, "conditions that hold at no moment of it", R"(["glare"])"),
             Field("opens", Kind::flag, "leaves the worksite unsafe until a close-up step of this task", "true"),

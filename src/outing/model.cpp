@@ -145,12 +145,22 @@ std::vector<Lane> lanes_of(const Step& step, Crew lead) {
     return lanes;
 }
 
+namespace {
+double slowest(const Outing& outing, const Step& step, Crew lead) {
+    double factor = 0;
+    for (const Crew c : crew_in(step, lead)) factor = std::max(factor, outing.person(c).experience_factor);
+    return factor > 0 ? factor : 1.0;
+}
+}  // namespace
+
 Seconds planned_duration(const Outing& outing, const Step& step, Crew lead) {
-    const std::vector<Crew> crew = crew_in(step, lead);
-    if (crew.empty()) return step.duration.likely;
-    double slowest = 0;
-    for (const Crew c : crew) slowest = std::max(slowest, outing.person(c).experience_factor);
-    return rounded_up(static_cast<double>(step.duration.likely.count()) * slowest);
+    if (step.watches) return planned_duration(outing, outing.step(*step.watches), lead);
+    if (crew_in(step, lead).empty()) return step.duration.likely;
+    return rounded_up(static_cast<double>(step.duration.likely.count()) * slowest(outing, step, lead));
+}
+
+Seconds by_hand_duration(const Outing& outing, const Step& step, Crew lead) {
+    return rounded_up(static_cast<double>(step.by_hand.value_or(Seconds{0}).count()) * slowest(outing, step, lead));
 }
 
 Seconds arm_move_time(const Station& station, WorksiteId from, WorksiteId to) {

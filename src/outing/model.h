@@ -24,6 +24,8 @@ enum class TaskId : std::uint32_t {};
 /// Counts all steps of the outing, task after task.
 enum class StepId : std::uint32_t {};
 enum class SuitTypeId : std::uint32_t {};
+enum class ResourceId : std::uint32_t {};
+enum class InhibitId : std::uint32_t {};
 /// The two suited crew members.
 enum class Crew : std::uint8_t { ev1, ev2 };
 inline constexpr std::array both_crew{Crew::ev1, Crew::ev2};
@@ -110,6 +112,8 @@ struct Arm {
     Seconds setup;              ///< start, stop and clearance calls of each move
     WorksiteId parked;          ///< where the tip is at PET zero
     std::string operator_name;  ///< who inside flies it
+    /// Nobody but who rides may be at these while the tip moves.
+    std::vector<WorksiteId> clears{};
 };
 
 /// Station attitude relative to LVLH, or held inertially at the given rotation from TEME.
@@ -177,11 +181,13 @@ struct SuitType {
 struct CrewMember {
     std::string name;
     SuitTypeId suit{};
-    double metabolic_factor = 1.0;   ///< multiplies Rules::effort_watts
-    double experience_factor = 1.0;  ///< multiplies step durations
-    MetresPerSecond speed{0.2};      ///< hand over hand on a route of normal pace with no large item
-    int carry = 4;                   ///< how many size units: small 1, medium 2, large 4
-    std::string about;               ///< words for the public
+    double metabolic_factor = 1.0;         ///< multiplies Rules::effort_watts
+    double experience_factor = 1.0;        ///< multiplies step durations
+    MetresPerSecond speed{0.2};            ///< hand over hand on a route of normal pace with no large item
+    int carry = 4;                         ///< how many size units: small 1, medium 2, large 4
+    std::optional<Seconds> work_limit{};   ///< of all their steps together; none: no limit
+    std::optional<Seconds> heavy_total{};  ///< of their hand-heavy steps (tools, forced) together
+    std::string about;                     ///< words for the public
 };
 
 struct Item {
@@ -191,6 +197,26 @@ struct Item {
     std::optional<ItemId> in;      ///< the bag it starts in
     int holds = 0;                 ///< bags: size units they can hold
     bool returns = false;          ///< must be back inside at the end
+    bool two_people = false;       ///< too large for one: handled only in steps of both
+};
+
+/// Something of which only so much can be had at once: power on a bus, data links, voice loops for the ground.
+struct Resource {
+    std::string id, name, unit;
+    double capacity = 0;
+};
+/// How much of it a step takes from its start to its end.
+struct ResourceUse {
+    ResourceId resource{};
+    double amount = 0;
+};
+
+/// Something that the ground switches off so that it cannot hurt (a heater, an antenna): commanded, confirmed by IV,
+/// and released after the last step of the task that wants it. Its steps are made when the file is read.
+struct Inhibit {
+    std::string id, name;
+    Seconds command{180}, confirm{60}, release{120};
+    std::vector<std::string> during{};  ///< conditions for command and release, such as coverage
 };
 
 /// After `before` (its end, or its start for `starts_together`) the step `after` starts no sooner than `gap` and no
@@ -227,6 +253,16 @@ struct Step {
     std::vector<std::string> not_during;  ///< conditions that must not hold at any moment of it
     bool opens = false;                   ///< leaves the worksite unsafe until a close-up step of this task
     bool close_up = false;                ///< makes the worksite safe again
+    std::optional<Seconds> by_hand{};     ///< ride: how long it takes hand over hand instead; none: the arm is needed
+    std::vector<ItemId> stows{};          ///< at hand or at `at`; in the bag `into` after it
+    std::optional<ItemId> into{};
+    std::vector<ItemId> hands_over{};  ///< carried by one of the two; carried by the other after it
+    std::vector<ResourceUse> uses{};
+    std::vector<InhibitId> inhibits{};                            ///< must be in place and confirmed all through it
+    std::optional<InhibitId> commands{}, confirms{}, releases{};  ///< a step made for an inhibit
+    std::optional<StepId> watches{};    ///< a step made to watch that one: lasts as long as it
+    std::optional<StepId> continues{};  ///< the part before this one, of a step that may be interrupted
+    std::vector<TaskId> lets_in{};      ///< with `continues`: whose steps may come between
     std::vector<Hazard> hazards;
     std::string crew_words, public_words, picture;
     SourcePlace place;
@@ -242,6 +278,7 @@ struct Task {
     std::vector<TaskId> after;              ///< if both are done, those end before this starts
     std::vector<TaskId> needs;              ///< done only together with those
     std::vector<TaskId> not_with;           ///< never in the same outing
+    std::vector<TaskId> instead_of{};       ///< alternatives, each way: one of them is enough where one is required
     std::optional<Pet> starts_by, ends_by;  ///< latest start, latest end
     std::string why;                        ///< words for the public
     SourcePlace place;
@@ -249,21 +286,38 @@ struct Task {
 
 /// Operational limits. Each default names its source in rules_defaults.h; the file may override any of them.
 struct Rules {
-    Seconds limit;            ///< hard end: PET by which the hatch is closed (end of ingress)
-    Seconds margin;           ///< wanted between planned end and limit; the planner keeps it if it can
-    Seconds egress, ingress;  ///< both crew, at the airlock
-    Seconds clean_up;         ///< inventory at the airlock before ingress, both crew
-    Metres tether;            ///< safety tether reach along the route from its anchor
-    Seconds tether_swap;
-    Seconds pick_up;  ///< picking up or putting down one item or bag, tethered
-    Seconds glove_check_every, glove_check;
-    Seconds heavy_limit, rest;          ///< after so much hand-heavy work (tools, forced) without a break: a rest
-    Seconds partner_within;             ///< either crew member can reach the other in this time
-    std::optional<Pet> egress_by;       ///< latest egress (end of the egress activity)
-    Fraction large_item_pace;           ///< speed with a large item, as a share of the normal one
-    std::array<double, 3> pace_factor;  ///< by Pace: multiplies a person's speed
-    std::array<Watts, effort_count> effort_watts;
+    Seconds limit{};              ///< hard end: PET by which the hatch is closed (end of ingress)
+    Seconds margin{};             ///< wanted between planned end and limit; the planner keeps it if it can
+    Seconds egress{}, ingress{};  ///< both crew, at the airlock
+    Seconds clean_up{};           ///< inventory at the airlock before ingress, both crew
+    Metres tether{};              ///< safety tether reach along the route from its anchor
+    Seconds tether_swap{};
+    Seconds pick_up{};  ///< picking up or putting down one item or bag, tethered
+    Seconds glove_check_every{}, glove_check{};
+    Seconds heavy_limit{}, rest{};        ///< after so much hand-heavy work (tools, forced) without a break: a rest
+    Seconds partner_within{};             ///< either crew member can reach the other in this time
+    std::optional<Pet> egress_by{};       ///< latest egress (end of the egress activity)
+    Fraction large_item_pace{};           ///< speed with a large item, as a share of the normal one
+    std::array<double, 3> pace_factor{};  ///< by Pace: multiplies a person's speed
+    std::array<Watts, effort_count> effort_watts{};
     int voice_loops = 2;  ///< how many crew steps IV can talk through at once (1: the crew take turns)
+    /// No step that takes one of the lanes runs at any moment of the condition.
+    struct Quiet {
+        std::string condition;
+        std::vector<Lane> lanes;
+    };
+    std::vector<Quiet> quiet{};
+};
+
+/// What is wished and not required. A plan that does not keep it may end so much later for keeping it. One thing each:
+/// exactly one of lead, during, ends_by and starts_after is there.
+struct Preference {
+    TaskId task{};
+    std::optional<Crew> lead{};
+    std::string during{};  ///< all crew steps of the task in it
+    std::optional<Pet> ends_by{}, starts_after{};
+    Seconds worth{};
+    SourcePlace place{};
 };
 
 struct PrebreatheStage {
@@ -357,6 +411,9 @@ struct Outing {
     std::vector<Task> tasks;
     std::vector<Step> steps;
     std::vector<Order> orders;  ///< all of them: file order, after, within, together
+    std::vector<Resource> resources{};
+    std::vector<Inhibit> inhibits{};
+    std::vector<Preference> preferences{};
     Rules rules;
     Risk risk;
     std::optional<Prebreathe> prebreathe;
@@ -381,9 +438,11 @@ Seconds translation_time(const Rules& rules, const CrewMember& person, const Rou
 std::vector<Crew> crew_in(const Step& step, Crew lead);
 /// Every lane a step takes when `lead` leads its task, in lane order; arm use takes the arm lane too.
 std::vector<Lane> lanes_of(const Step& step, Crew lead);
-/// How long a step is planned for: the likely duration times the slowest participant's experience factor, to the
-/// second, rounded up. Steps without suited crew keep the likely duration.
+/// How long a step is planned for (one that watches: as long as the watched one): the likely duration times the slowest
+/// participant's experience factor, to the second, rounded up. Steps without suited crew keep the likely duration.
 Seconds planned_duration(const Outing& outing, const Step& step, Crew lead);
+/// The same for a ride that is done hand over hand instead (Step::by_hand).
+Seconds by_hand_duration(const Outing& outing, const Step& step, Crew lead);
 /// Straight-line arm move between two worksites, set-up included; nothing for the same worksite.
 Seconds arm_move_time(const Station& station, WorksiteId from, WorksiteId to);
 /// True when the worksite lies within the arm's reach of its base.

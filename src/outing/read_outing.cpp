@@ -46,7 +46,10 @@ void read_sections(const Fields& file, Draft& draft, Context& context, Sources& 
     read_crew(file, draft);
     const bool items = clean([&] { read_items(file, draft); });
     const bool windows = clean([&] { read_windows(file, draft, sources, folder); });
+    read_resources(file, draft);
+    read_inhibits(file, draft);
     const bool tasks = clean([&] { read_tasks(file, draft); });
+    read_preferences(file, draft);
     read_risk(file, draft);
     read_prebreathe(file, draft);
     if (station && rules) check_ways(file, draft);

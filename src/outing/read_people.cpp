@@ -12,6 +12,8 @@ void read_person(const Fields& from, Draft& draft, CrewMember& person) {
     from.take("experience_factor", person.experience_factor);
     from.take("speed", person.speed);
     from.take("carry", person.carry);
+    from.take("work_limit", person.work_limit);
+    from.take("heavy_total", person.heavy_total);
     from.take("about", person.about);
     if (const auto suit = draft.reference<SuitTypeId>(from, "suit", draft.suits)) person.suit = *suit;
 }
@@ -89,6 +91,7 @@ void read_items(const Fields& file, Draft& draft) {
         from.take("size", item.size);
         from.take("holds", item.holds);
         from.take("returns", item.returns);
+        from.take("two_people", item.two_people);
         item.at = draft.reference<WorksiteId>(from, "at", draft.worksites);
         if (from.has("at") && from.has("in")) from.wrong("in", "one place: at or in", "both", "keep one of the two");
         if (!from.has("at") && !from.has("in"))

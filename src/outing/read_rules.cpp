@@ -26,6 +26,15 @@ void read_rules(const Fields& file, Draft& draft) {
     from->take("egress_by", rules.egress_by);
     from->take("large_item_pace", rules.large_item_pace);
     from->take("voice_loops", rules.voice_loops);
+    for (const Fields& one : from->each("quiet")) {
+        Rules::Quiet quiet{{}, {Lane::ev1, Lane::ev2}};
+        for (Fields::Placed& text : one.texts("condition")) {
+            draft.conditions.push_back({text.text, one.path_of("condition"), text.place});
+            quiet.condition = std::move(text.text);
+        }
+        one.take("lanes", quiet.lanes);
+        rules.quiet.push_back(std::move(quiet));
+    }
     if (const auto pace = from->one("pace"))
         for (std::size_t i = 0; i < rules.pace_factor.size(); ++i)
             pace->take(word(static_cast<Pace>(i)), rules.pace_factor[i]);

@@ -119,6 +119,7 @@ void read_arm(const Fields& from, Draft& draft) {
     from.take("operator", arm.operator_name);
     const auto parked = draft.reference<WorksiteId>(from, "parked", draft.worksites);
     if (parked) arm.parked = *parked;
+    arm.clears = draft.references<WorksiteId>(from, "clears", draft.worksites);
     draft.outing.station.arm = arm;
     const bool whole = parked && from.has("base") && from.has("reach") && from.context().errors.count() == before;
     if (whole && !arm_reaches(draft.outing.station, *parked))

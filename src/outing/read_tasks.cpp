@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "outing/draft.h"
+#include "outing/made_steps.h"
 #include "units/parse.h"
 
 namespace handrail::detail {
@@ -53,6 +54,22 @@ void read_step_items(const Fields& from, Draft& draft, Step& step) {
     step.leaves = draft.references<ItemId>(from, "leaves", draft.items);
     step.installs = draft.references<ItemId>(from, "installs", draft.items);
     step.moves = draft.references<ItemId>(from, "moves", draft.items);
+    step.stows = draft.references<ItemId>(from, "stows", draft.items);
+    step.into = draft.reference<ItemId>(from, "into", draft.items);
+    step.hands_over = draft.references<ItemId>(from, "hands_over", draft.items);
+    for (const Fields& one : from.each("uses")) {
+        const auto resource = draft.reference<ResourceId>(one, "resource", draft.resources);
+        ResourceUse use;
+        one.take("amount", use.amount);
+        if (!resource) continue;
+        use.resource = *resource;
+        const Resource& of = draft.outing.resources[index(*resource)];
+        if (use.amount > of.capacity)
+            one.wrong("amount", fmt::format("at most the {:g} there are", of.capacity), fmt::format("{:g}", use.amount),
+                      "make it less, or the resource's capacity larger");
+        step.uses.push_back(use);
+    }
+    step.inhibits = draft.references<InhibitId>(from, "inhibits", draft.inhibits);
 }
 
 Step read_step(const Fields& from, Draft& draft, const Task& task, std::size_t number) {
@@ -73,6 +90,7 @@ Step read_step(const Fields& from, Draft& draft, const Task& task, std::size_t n
     from.take("duration", step.duration);
     from.take("effort", step.effort);
     from.take("arm", step.arm);
+    from.take("by_hand", step.by_hand);
     read_step_items(from, draft, step);
     read_conditions(from, "during", step.during, draft);
     read_conditions(from, "not_during", step.not_during, draft);
@@ -118,7 +136,7 @@ private:
                 from_.wrong(key, "a step at a worksite", "a step without at", "add at = the worksite");
     }
     void items() const {
-        for (const std::string_view key : {"needs", "takes", "leaves", "installs", "moves"}) {
+        for (const std::string_view key : {"needs", "takes", "leaves", "installs", "moves", "stows", "hands_over"}) {
             if (from_.has(key) && !has_crew(step_))
                 from_.wrong(key, "items only in steps of crew", fmt::format("a step of {}", roles()),
                             "name lead or helper in who");
@@ -127,6 +145,25 @@ private:
         }
         if (from_.has("moves") && !from_.has("to"))
             from_.wrong("moves", "where the items are brought", "no to", "add to = a worksite");
+        if (from_.has("stows") != from_.has("into"))
+            from_.wrong(from_.has("stows") ? "stows" : "into", "stows and into together", "one of the two",
+                        "say what is stowed into which bag");
+        if (step_.into && draft_.outing.item(*step_.into).holds == 0)
+            from_.wrong("into", "a bag: an item with holds", shown_text(draft_.outing.item(*step_.into).id),
+                        "give that item holds = 6, or name another");
+        const bool both = takes_part(step_, Role::lead) && takes_part(step_, Role::helper);
+        if (from_.has("hands_over") && !both)
+            from_.wrong("hands_over", "a step of lead and helper", fmt::format("a step of {}", roles()),
+                        "write who = [\"lead\", \"helper\"]");
+        for (const auto& [key, list] : {std::pair{"takes", &step_.takes},
+                                        {"leaves", &step_.leaves},
+                                        {"installs", &step_.installs},
+                                        {"moves", &step_.moves},
+                                        {"stows", &step_.stows}})
+            for (const ItemId item : *list)
+                if (draft_.outing.item(item).two_people && !both)
+                    from_.wrong(key, "a step of lead and helper, as the item takes two people",
+                                fmt::format("a step of {}", roles()), "write who = [\"lead\", \"helper\"]");
         for (const ItemId item : step_.takes)
             if (draft_.outing.item(item).size == SizeClass::oversize)
                 from_.wrong("takes", "an item that can be carried",
@@ -139,6 +176,8 @@ private:
     void arm() const {
         const bool uses = step_.arm != ArmUse::none || takes_part(step_, Role::arm);
         const std::string_view key = from_.has("arm") ? "arm" : "who";
+        if (from_.has("by_hand") && step_.arm != ArmUse::ride)
+            from_.wrong("by_hand", "a step with arm = \"ride\"", "another step", "take by_hand out");
         if (!uses) return;
         const Station& station = draft_.outing.station;
         if (!station.arm) {
@@ -170,7 +209,9 @@ private:
 /// Orders of one step, once every step is known by name.
 class OrderReader {
 public:
-    OrderReader(const Fields& from, Draft& draft, const Step& step) : from_(from), draft_(draft), step_(step) {}
+    /// `written`: the steps of the task as they stand in the file; those made from them are not among them.
+    OrderReader(const Fields& from, Draft& draft, const Step& step, const std::vector<StepId>& written)
+        : from_(from), draft_(draft), step_(step), written_(written) {}
 
     void run() {
         std::vector<StepId> before = predecessors();
@@ -198,18 +239,20 @@ private:
         std::vector<StepId> before;
         if (from_.has("after")) {
             for (const Fields::Placed& text : from_.texts("after"))
-                if (const auto id = step_named(text, "after")) before.push_back(*id);
+                if (const auto id = step_named(text, "after")) before.push_back(draft_.last_part[index(*id)]);
             return before;
         }
-        const std::vector<StepId>& steps = draft_.outing.task(step_.task).steps;
-        const auto self = std::ranges::find(steps, step_.id);
-        if (self == steps.begin() || from_.has("together")) return before;
+        const auto self = std::ranges::find(written_, step_.id);
+        if (self == written_.begin() || from_.has("together")) return before;
         const StepId last = *std::prev(self);
-        before.push_back(last);
+        before.push_back(draft_.last_part[index(last)]);
         for (const Order& order : draft_.outing.orders)
             if (order.starts_together && order.after == last && draft_.outing.step(order.before).task == step_.task)
                 before.push_back(order.before);
         return before;
+    }
+    std::optional<StepId> last_part_of(std::optional<StepId> step) const {
+        return step ? std::optional{draft_.last_part[index(*step)]} : std::nullopt;
     }
     void read_within(const std::vector<StepId>& before) {
         const Node* node = from_.find("within");
@@ -218,7 +261,7 @@ private:
         if (!time) return;
         std::optional<StepId> from_step;
         if (of)
-            from_step = step_named(*of, "within");
+            from_step = last_part_of(step_named(*of, "within"));
         else if (before.size() == 1)
             from_step = before.front();
         else
@@ -292,6 +335,7 @@ private:
     const Fields& from_;
     Draft& draft_;
     const Step& step_;
+    const std::vector<StepId>& written_;
 };
 
 void read_task_fields(const Fields& from, Task& task) {
@@ -310,9 +354,14 @@ void read_task_links(const Fields& from, Draft& draft, Task& task) {
     task.after = draft.references<TaskId>(from, "after", draft.tasks);
     task.needs = draft.references<TaskId>(from, "needs", draft.tasks);
     task.not_with = draft.references<TaskId>(from, "not_with", draft.tasks);
-    for (const auto& [key, list] :
-         {std::pair{"after", &task.after}, {"needs", &task.needs}, {"not_with", &task.not_with}})
-        if (std::ranges::find(*list, task.id) != list->end())
+    const std::vector<TaskId> with = draft.references<TaskId>(from, "with", draft.tasks);
+    const std::vector<TaskId> instead_of = draft.references<TaskId>(from, "instead_of", draft.tasks);
+    for (const auto& [key, list] : {std::pair{"after", std::as_const(task.after)},
+                                    {"needs", std::as_const(task.needs)},
+                                    {"not_with", std::as_const(task.not_with)},
+                                    {"with", with},
+                                    {"instead_of", instead_of}})
+        if (std::ranges::find(list, task.id) != list.end())
             from.wrong(key, "other tasks", shown_text(task.key) + ", which is this one", "take it out");
     for (const TaskId other : task.needs)
         if (std::ranges::find(task.not_with, other) != task.not_with.end())
@@ -321,38 +370,69 @@ void read_task_links(const Fields& from, Draft& draft, Task& task) {
 }
 
 /// A worksite that is opened must be closed up later in the same task.
-void check_open_sites(const std::vector<Fields>& steps, const Draft& draft, const Task& task) {
+void check_open_sites(const std::vector<Fields>& steps, const Draft& draft, const Task& task,
+                      const std::vector<StepId>& written) {
     for (std::size_t i = 0; i < steps.size(); ++i) {
-        const Step& opening = draft.outing.step(task.steps[i]);
+        const Step& opening = draft.outing.step(written[i]);
         const auto site = opening.to ? opening.to : opening.at;
         if (!opening.opens || !site) continue;
         const auto closes = [&](StepId id) {
             const Step& later = draft.outing.step(id);
             return later.close_up && (later.to ? later.to : later.at) == site;
         };
-        if (std::none_of(task.steps.begin() + static_cast<std::ptrdiff_t>(i) + 1, task.steps.end(), closes))
+        const auto after = std::ranges::find(task.steps, written[i]);
+        if (std::none_of(after + 1, task.steps.end(), closes))
             steps[i].wrong("opens", "a later step of this task with close_up = true there", "none",
                            fmt::format("add one at {}", shown_text(draft.outing.worksite(*site).id)));
     }
+}
+
+/// `with` and `instead_of` hold both ways. REQUIRES: the other links of all tasks were read.
+void read_mutual_links(const std::vector<Fields>& tasks, Draft& draft) {
+    const auto once = [](std::vector<TaskId>& list, TaskId id) {
+        if (std::ranges::find(list, id) == list.end()) list.push_back(id);
+    };
+    std::vector<Task>& all = draft.outing.tasks;
+    for (std::size_t t = 0; t < tasks.size(); ++t)
+        for (const auto& [key, both] : {std::pair{"with", true}, {"instead_of", false}})
+            for (const Fields::Placed& text : tasks[t].texts(key)) {
+                const auto other = draft.tasks.index_of(text.text);
+                if (!other || *other == t) continue;  // said already
+                const TaskId mine = all[t].id;
+                const TaskId theirs = all[*other].id;
+                once(both ? all[t].needs : all[t].instead_of, theirs);
+                once(both ? all[*other].needs : all[*other].instead_of, mine);
+                if (!both) {
+                    once(all[t].not_with, theirs);
+                    once(all[*other].not_with, mine);
+                }
+            }
+    for (const Task& task : all)
+        for (const TaskId other : task.needs)
+            if (std::ranges::find(task.not_with, other) != task.not_with.end())
+                tasks[index(task.id)].wrong("with", "tasks that may be in one outing with it",
+                                            shown_text(draft.outing.task(other).key), "correct not_with or instead_of");
 }
 
 void check_links(const std::vector<Fields>& tasks, const Draft& draft) {
     const Outing& outing = draft.outing;
     for (const Task& task : outing.tasks)
         for (const TaskId other : task.not_with)
-            if (task.task_class == TaskClass::required && outing.task(other).task_class == TaskClass::required)
+            if (task.task_class == TaskClass::required && outing.task(other).task_class == TaskClass::required &&
+                std::ranges::find(task.instead_of, other) == task.instead_of.end())
                 tasks[index(task.id)].wrong(
                     "not_with", "tasks of which at most one is required",
                     fmt::format("{}, which is required too", shown_text(outing.task(other).key)),
                     "change the class of one of the two");
 }
 
-void check_installs(const std::vector<std::vector<Fields>>& steps, const Draft& draft) {
+void check_installs(const std::vector<std::vector<Fields>>& steps, const Draft& draft,
+                    const std::vector<std::vector<StepId>>& written) {
     const Outing& outing = draft.outing;
     std::vector<std::optional<StepId>> by(outing.items.size());
     for (const Task& task : outing.tasks) {
-        for (std::size_t i = 0; i < task.steps.size(); ++i) {
-            const Step& step = outing.step(task.steps[i]);
+        for (std::size_t i = 0; i < written[index(task.id)].size(); ++i) {
+            const Step& step = outing.step(draft.last_part[index(written[index(task.id)][i])]);
             for (const ItemId item : step.installs) {
                 std::optional<StepId>& first = by[index(item)];
                 if (!first) {
@@ -380,6 +460,7 @@ void read_tasks(const Fields& file, Draft& draft) {
     const std::vector<Fields> tasks = file.each("task");
     if (file.has("task") && tasks.empty()) file.wrong("task", "at least one task", "none", "add [[task]]");
     std::vector<std::vector<Fields>> steps;
+    std::vector<std::vector<StepId>> written;  // by task: its steps as they stand in the file
     outing.tasks.reserve(tasks.size());
     for (const Fields& from : tasks) {
         Task& task = outing.tasks.emplace_back();
@@ -390,27 +471,35 @@ void read_tasks(const Fields& file, Draft& draft) {
         draft.tasks.add(task.key, from.place_of("id"), from, "id");
         read_task_fields(from, task);
         steps.push_back(from.each("step"));
+        written.emplace_back();
         if (from.has("step") && steps.back().empty())
             from.wrong("step", "at least one step", "none", "add [[task.step]]");
         for (const Fields& one : steps.back()) {
-            task.steps.push_back(static_cast<StepId>(outing.steps.size()));
-            outing.steps.push_back(read_step(one, draft, task, task.steps.size()));
+            written.back().push_back(static_cast<StepId>(outing.steps.size()));
+            task.steps.push_back(written.back().back());
+            outing.steps.push_back(read_step(one, draft, task, written.back().size()));
+            draft.last_part.push_back(task.steps.back());
+            make_parts(one, draft, task);
+            make_watch(one, draft, task, written.back().back());
         }
+        make_inhibit_steps(from, draft, task);
     }
-    for (const Task& task : outing.tasks)
-        for (std::size_t i = 0; i < task.steps.size(); ++i)
-            draft.steps.alias(fmt::format("{}.{}", task.key, i + 1), index(task.steps[i]));
+    for (std::size_t t = 0; t < tasks.size(); ++t)
+        for (std::size_t i = 0; i < written[t].size(); ++i)
+            draft.steps.alias(fmt::format("{}.{}", outing.tasks[t].key, i + 1), index(written[t][i]));
     for (std::size_t t = 0; t < tasks.size(); ++t) {
         read_task_links(tasks[t], draft, outing.tasks[t]);
         for (std::size_t i = 0; i < steps[t].size(); ++i) {
-            const Step& step = outing.step(outing.tasks[t].steps[i]);
+            const Step& step = outing.step(written[t][i]);
             StepCheck(steps[t][i], draft, step).run();
-            OrderReader(steps[t][i], draft, step).run();
+            OrderReader(steps[t][i], draft, step, written[t]).run();
+            read_interrupters(steps[t][i], draft, written[t][i]);
         }
-        check_open_sites(steps[t], draft, outing.tasks[t]);
+        check_open_sites(steps[t], draft, outing.tasks[t], written[t]);
     }
+    read_mutual_links(tasks, draft);
     check_links(tasks, draft);
-    check_installs(steps, draft);
+    check_installs(steps, draft, written);
 }
 
 }  // namespace handrail::detail

@@ -57,6 +57,8 @@ inline constexpr std::size_t word_count = 0;
 template <>
 inline constexpr std::size_t word_count<Crew> = 2;
 template <>
+inline constexpr std::size_t word_count<Lane> = 5;
+template <>
 inline constexpr std::size_t word_count<Role> = 5;
 template <>
 inline constexpr std::size_t word_count<SizeClass> = 4;

@@ -9,14 +9,16 @@ struct Bounds {
     double missing = 0;  ///< no plan leaves out less weight (Score::missing)
     double value = 0;    ///< no plan does optional tasks of more value
 };
-/// Value: the least of several fractional knapsacks. Crew seconds: both crew together have 2 × (limit − egress −
-/// clean-up − ingress); required and started tasks take theirs first, and a task takes at least the likely seconds of
-/// its crew steps under the better lead. Each consumable: both suits together have their capacity less reserve; egress,
-/// clean-up and ingress take theirs, a task at least what its steps draw from the suit that draws less. Tasks whose own
-/// chain cannot end in time are left out beforehand.
+
+/// Value: the least of several knapsacks, each task whole or not at all. Crew seconds: both together, and each person
+/// alone, have the time between egress and clean-up less the glove checks that must fall into it; a task takes at least
+/// the work of its crew steps under the better lead, its share of the walks to its worksites and of the pick-ups of
+/// what it needs. Each consumable: both suits together have their capacity less reserve; egress, clean-up and ingress
+/// take theirs, a task at least what its steps draw. Tasks whose own chain cannot end in time are left out beforehand.
 Bounds value_bound(const Problem& problem);
-/// Finish: at least the work of the best way to have `missing` weight left out shared evenly by both crew, and at least
-/// the longest chain of any task that must be done, from the airlock and back.
+/// Finish: the earliest end by which those knapsacks can still hold everything that must be done and optional tasks
+/// that leave out no more than `missing` (found by bisection: an end is given up when they cannot), and at least the
+/// chain of steps and windows of any task that must be done, or whose weight is more than `missing`.
 Time finish_bound(const Problem& problem, double missing);
 
 }  // namespace handrail::plan::detail

@@ -207,6 +207,15 @@ std::string people(const Activity& activity) {
     return names;
 }
 
+/// A glove check alone says little: what it comes after says more.
+std::string with_what_it_follows(const Outing& outing, const Timeline& timeline, const Activity& check) {
+    if (!is_break(check)) return {};
+    const Activity* last = nullptr;
+    for (const Activity& activity : timeline.activities)
+        if (!is_break(activity) && activity.on(check.lanes.front()) && activity.end() <= check.start) last = &activity;
+    return last ? fmt::format(" after \"{}\"", title(outing, *last)) : std::string{};
+}
+
 std::string because(const Outing& outing, const Timeline& timeline, const Reason& reason) {
     const Activity* before = reason.before ? &timeline.activities[*reason.before] : nullptr;
     const std::string other =
@@ -216,7 +225,8 @@ std::string because(const Outing& outing, const Timeline& timeline, const Reason
         case Cause::own_lane:
             return fmt::format("it follows {}", other);
         case Cause::partner:
-            return fmt::format("both are needed and {} lasts until PET {}", other, at);
+            return fmt::format("both are needed and {}{} lasts until PET {}", other,
+                               with_what_it_follows(outing, timeline, *before), at);
         case Cause::window:
             return fmt::format("{} begins at PET {}", reason.condition, at);
         case Cause::order:
@@ -321,11 +331,14 @@ std::vector<Wait> waits(const Outing& outing, const WindowTable& windows, const 
                 std::vector<Reason> reasons = causes.of(i);
                 // Their own lane is no reason to wait, not even a glove check put at the end of the wait.
                 std::erase_if(reasons, [&](const Reason& r) {
-                    return r.before && r.cause != Cause::order && r.cause != Cause::hands &&
-                           r.cause != Cause::held_back && timeline.activities[*r.before].on(lane_of(c));
+                    return (r.cause == Cause::own_lane || r.cause == Cause::partner || r.cause == Cause::item) &&
+                           r.before && timeline.activities[*r.before].on(lane_of(c)) &&
+                           !timeline.activities[*r.before].on(lane_of(partner(c)));
                 });
-                // Nor is the partner's glove check, when the partner waits as well: then look behind it.
-                wait.reason = binding(reasons, activity.start, {Cause::own_lane});
+                for (Reason& reason : reasons)
+                    if (reason.cause == Cause::own_lane) reason.cause = Cause::partner;
+                wait.reason = binding(reasons, activity.start, {});
+                // A partner's glove check is named only when nothing else ends the wait.
                 if (wait.reason.before && is_break(timeline.activities[*wait.reason.before]))
                     for (const Reason& reason : reasons)
                         if (reason.earliest == activity.start &&

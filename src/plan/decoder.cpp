@@ -113,6 +113,10 @@ void Decoder::reset() {
     step_start_.resize(problem_.steps.size());
     step_end_.resize(problem_.steps.size());
     task_end_.assign(problem_.tasks.size(), -never);
+    task_start_.assign(problem_.tasks.size(), never);
+    taken_.resize(problem_.capacity.size());
+    for (auto& list : taken_) list.clear();
+    sweeps_.clear();
     for (std::size_t s = 0; s < problem_.steps.size(); ++s) {
         const bool fact = now.steps[s] == StepStatus::done || now.steps[s] == StepStatus::running;
         step_start_[s] = fact ? seconds(now.step_start[s]) : -never;
@@ -120,6 +124,10 @@ void Decoder::reset() {
         if (fact) {
             Time& end = task_end_[static_cast<std::size_t>(problem_.steps[s].task)];
             end = std::max(end, step_end_[s]);
+            Time& start = task_start_[static_cast<std::size_t>(problem_.steps[s].task)];
+            start = std::min(start, step_start_[s]);
+            for (const auto& [resource, amount] : problem_.steps[s].uses)
+                taken_[static_cast<std::size_t>(resource)].push_back({step_start_[s], step_end_[s], amount});
         }
     }
     placed_.assign(problem_.units.size(), 0);
@@ -180,7 +188,7 @@ void Decoder::place_unit(int unit, const Sequence& sequence) {
         if (s < 0) continue;
         const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
         if (step.at >= 0) {
-            const int target = target_state(c, step);
+            const int target = target_state(c, step, mode_of(s, sequence).ride);
             if (target < 0 || !go(c, target)) {
                 brake(Broken::tether, hopeless);
                 return;
@@ -194,10 +202,20 @@ void Decoder::place_unit(int unit, const Sequence& sequence) {
         const int s = parts[static_cast<std::size_t>(c)].step;
         if (s < 0) continue;
         const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
-        const Time duration = step.duration[sequence.lead[static_cast<std::size_t>(step.task)]];
+        const Mode mode = mode_of(s, sequence);
+        const Time duration = mode.duration;
         CrewState& crew = crew_[static_cast<std::size_t>(c)];
         Checks checks;
         fit(crew, start, duration, checks);
+        crew.work += duration;
+        if (step.heavy) crew.heavy_work += duration;
+        if (crew.part >= 0 && crew.part != s) {
+            const std::vector<int>& lets_in = problem_.steps[static_cast<std::size_t>(crew.part)].lets_in;
+            if (std::find(lets_in.begin(), lets_in.end(), step.task) == lets_in.end())
+                brake(Broken::interrupted, duration + 60);
+        }
+        if (crew.part == s) crew.part = -1;
+        if (step.next_part >= 0) crew.part = step.next_part;
         if (step.heavy) {
             if (start - crew.heavy_until >= problem_.rest) crew.heavy = 0;
             // What lies between the last activity and this heavy step was waited for the sake of hands: show it.
@@ -221,14 +239,15 @@ void Decoder::place_unit(int unit, const Sequence& sequence) {
         --own_steps_left_[static_cast<std::size_t>(step.task)]
                          [sequence.lead[static_cast<std::size_t>(step.task)] == c ? 0 : 1];
         const bool moves_on = step.to != step.at && step.to >= 0;
-        commit(c, start, duration, step.effort, checks);
+        const Effort by_hand = crew.hand_large > 0 ? Effort::heavy : Effort::translate;
+        commit(c, start, duration, step.ride && !mode.ride ? by_hand : step.effort, checks);
         if (moves_on) {
             leave_site(c, start);
             arrive(c, step.to, start + duration);
             if (problem_.tether_m(crew.anchor, step.to) > problem_.reach_m) {
                 const int anchor = problem_.anchor_index(static_cast<WorksiteId>(step.to));
                 const bool can =
-                    step.ride && problem_.anchors[static_cast<std::size_t>(anchor)] == static_cast<WorksiteId>(step.to);
+                    mode.ride && problem_.anchors[static_cast<std::size_t>(anchor)] == static_cast<WorksiteId>(step.to);
                 if (can)
                     crew.anchor = anchor;
                 else
@@ -274,7 +293,8 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
         for (int item : step.at_hand) start = std::max(start, available(item));
         for (int item : step.takes) start = std::max(start, available(item));
         for (int item : step.moves) start = std::max(start, available(item));
-        if (step.arm) {
+        for (int item : step.stows) start = std::max(start, available(item));
+        if (mode_of(s, sequence).arm) {
             const Time move = step.at >= 0 ? problem_.arm_move(arm_site_, step.at) : 0;
             start = std::max(start, arm_free_ + move);
         }
@@ -282,12 +302,19 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
         if (step.ground) start = std::max(start, ground_free_);
         if (problem_.one_voice && step.roles != 0) start = std::max(start, voice_free_);
     }
+    const Time using_for = sum_uses(data, sequence);
     for (bool moved = true; moved;) {
         moved = false;
+        if (using_for > 0)
+            if (const Time free = room_for(start, using_for); free > start) {
+                start = free;
+                moved = true;
+            }
         for (int s : data.steps) {
             const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
             if (!step.windowed) continue;
-            const auto& ranges = step.starts[sequence.lead[static_cast<std::size_t>(step.task)]];
+            const Mode mode = mode_of(s, sequence);
+            const auto& ranges = *mode.starts;
             const auto range =
                 std::find_if(ranges.begin(), ranges.end(), [start](const StartRange& r) { return r.to >= start; });
             if (range == ranges.end()) {
@@ -304,7 +331,7 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
             if (s < 0) continue;
             const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
             const CrewState& crew = crew_[static_cast<std::size_t>(c)];
-            const Time duration = step.duration[sequence.lead[static_cast<std::size_t>(step.task)]];
+            const Time duration = mode_of(s, sequence).duration;
             Time wanted = start;
             if (step.heavy && crew.heavy > 0 && crew.heavy + duration > problem_.heavy_limit &&
                 start - crew.heavy_until < problem_.rest)
@@ -341,17 +368,26 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
 void Decoder::apply(int s, Time start, const Sequence& sequence) {
     const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
     const std::size_t task = static_cast<std::size_t>(step.task);
-    const Time duration = step.duration[sequence.lead[task]];
+    const Mode mode = mode_of(s, sequence);
+    const Time duration = mode.duration;
     const Time end = start + duration;
     std::array<int, 2> crew{};
     const int count = problem_.crew_of(step, sequence.lead[task], crew);
 
-    if (record_ && step.arm && step.at >= 0 && arm_site_ != step.at) {
+    if (problem_.clears && mode.arm && step.at >= 0) {
+        if (arm_site_ != step.at) sweeps_.push_back({start - problem_.arm_move(arm_site_, step.at), start, 0});
+        unsigned riders = 0;
+        for (int i = 0; i < count; ++i) riders |= 1u << crew[static_cast<std::size_t>(i)];
+        if (mode.ride && step.to >= 0 && step.to != step.at) sweeps_.push_back({start, end, riders});
+    }
+    if (record_ && mode.arm && step.at >= 0 && arm_site_ != step.at) {
         const Time move = problem_.arm_move(arm_site_, step.at);
         note(ActivityKind::arm_move, {Lane::arm}, start - move, move,
              {static_cast<WorksiteId>(arm_site_), static_cast<WorksiteId>(step.at)});
     }
-    if (step.arm) {
+    for (const auto& [resource, amount] : step.uses)
+        taken_[static_cast<std::size_t>(resource)].push_back({start, end, amount});
+    if (mode.arm) {
         arm_free_ = end;
         if (step.to >= 0) arm_site_ = step.to;
     }
@@ -361,14 +397,13 @@ void Decoder::apply(int s, Time start, const Sequence& sequence) {
 
     step_start_[static_cast<std::size_t>(s)] = start;
     step_end_[static_cast<std::size_t>(s)] = end;
+    task_start_[task] = std::min(task_start_[task], start);
     task_end_[task] = std::max(task_end_[task], end);
     const TaskData& data = problem_.tasks[task];
-    if (!data.started && start > data.starts_by &&
-        s == problem_.units[static_cast<std::size_t>(data.units.front())].steps.front())
-        brake(Broken::task_by, start - data.starts_by);
     if (end > data.ends_by) brake(Broken::task_by, end - data.ends_by);
 
     for (int item : step.at_hand) used_until(item, end);
+    for (int item : step.stows) used_until(item, end);
     for (int item : step.takes) {
         if (items_[static_cast<std::size_t>(item)].where == ItemPlace::Where::carried) continue;
         if (count > 0) into_hand(item, crew[0], end);
@@ -379,6 +414,12 @@ void Decoder::apply(int s, Time start, const Sequence& sequence) {
         loose_at(item, step.to, end);
         items_[static_cast<std::size_t>(item)].where = ItemPlace::Where::installed;
     }
+    for (int item : step.hands_over) {
+        const int holder = items_[static_cast<std::size_t>(top(item))].holder;
+        if (items_[static_cast<std::size_t>(top(item))].where == ItemPlace::Where::carried)
+            into_hand(item, 1 - holder, end);
+    }
+    if (!step.stows.empty()) stow(step, end);
     const auto close_up_draw = [&](int member, double sign) {
         lifesupport::Amounts& sum = crew_[static_cast<std::size_t>(member)].close_up;
         for (int other : problem_.tasks[task].units)
@@ -409,6 +450,7 @@ void Decoder::apply(int s, Time start, const Sequence& sequence) {
         activity.kind = ActivityKind::step;
         activity.lanes =
             lanes_of(problem_.outing->steps[static_cast<std::size_t>(s)], static_cast<Crew>(sequence.lead[task]));
+        if (step.arm && !mode.arm) std::erase(activity.lanes, Lane::arm);
         activity.start = pet(Seconds{start});
         activity.duration = Seconds{duration};
         activity.step = static_cast<StepId>(s);
@@ -421,12 +463,15 @@ void Decoder::judge(const Sequence& sequence) {
     for (std::size_t t = 0; t < problem_.tasks.size(); ++t) {
         const TaskData& task = problem_.tasks[t];
         if (!sequence.in[t]) {
-            if (!task.started) score_.missing += weight_[t];
+            if (task.optional ? !task.started : problem_.owed(static_cast<int>(t), sequence.in))
+                score_.missing += weight_[t];
             if (task.kept_in) ++score_.changes;
             continue;
         }
         if (problem_.keeps && !task.units.empty() && (!task.kept_in || task.kept_lead != sequence.lead[t]))
             ++score_.changes;
+        if (!task.started && task_start_[t] < never && task_start_[t] > task.starts_by)
+            brake(Broken::task_by, task_start_[t] - task.starts_by);
         for (int other : task.not_with)
             if (sequence.in[static_cast<std::size_t>(other)]) brake(Broken::choice, hopeless / 10);
         for (int other : task.needs)
@@ -446,6 +491,7 @@ void Decoder::judge(const Sequence& sequence) {
         }
     }
     score_.price = problem_.change_price * score_.changes;
+    judge_demands(sequence);
     score_.paid = problem_.change_worth * score_.changes;
     if (over_s > 0) brake(Broken::consumable, over_s);
     if (score_.finish > problem_.limit) brake(Broken::limit, score_.finish - problem_.limit);

@@ -13,10 +13,11 @@ namespace handrail::plan::detail {
 
 /// What the search decides.
 struct Sequence {
-    std::vector<int> order;            ///< every unit that may be done, predecessors first
-    std::vector<std::uint8_t> lead;    ///< by task: 0 EV1, 1 EV2
-    std::vector<std::uint8_t> in;      ///< by task
-    std::vector<std::uint8_t> gather;  ///< by task: fetch what its later steps need before its first one
+    std::vector<int> order;               ///< every unit that may be done, predecessors first
+    std::vector<std::uint8_t> lead;       ///< by task: 0 EV1, 1 EV2
+    std::vector<std::uint8_t> in;         ///< by task
+    std::vector<std::uint8_t> gather;     ///< by task: fetch what its later steps need before its first one
+    std::vector<std::uint8_t> by_hand{};  ///< by step: do without the arm where that is possible; may be empty
 };
 
 /// What can be wrong with a decoded plan; the amount is in seconds (or stands for them).
@@ -35,9 +36,13 @@ enum class Broken : std::uint8_t {
     partner,
     choice,
     clash,
-    wish
+    wish,
+    resource,
+    interrupted,
+    arm_clear,
+    person
 };
-inline constexpr std::size_t broken_count = 15;
+inline constexpr std::size_t broken_count = 19;
 /// What leaving a task unfinished for another one counts like, in seconds of finish time: coming back to half-done work
 /// costs attention that no duration shows (from memory).
 inline constexpr Time interruption_s = 180;
@@ -51,7 +56,7 @@ struct Score {
     std::int64_t idle = 0;       ///< waiting and translating of both crew
     int interruptions = 0;       ///< how often someone left a task of theirs unfinished for another
     int changes = 0;             ///< against the plan that is to be kept
-    Time price = 0;              ///< of the changes, as later finish
+    Time price = 0;              ///< of the changes and of wishes not kept, as later finish
     double paid = 0;             ///< of the changes, as value
 
     /// What the search compares as the finish.
@@ -89,6 +94,8 @@ private:
         lifesupport::Amounts close_up{};  ///< still to be drawn for closing up what they hold open
         int task = -1;                    ///< of the last step they did
         int kept_rank = -1;               ///< furthest place reached in the plan to be kept
+        int part = -1;                    ///< step: the part that must come next, other work between or not
+        Time work = 0, heavy_work = 0;    ///< of all their steps so far
     };
     struct ItemState {
         ItemPlace::Where where = ItemPlace::Where::loose;
@@ -106,6 +113,20 @@ private:
     struct Checks {
         std::array<Time, 24> at{};
         int count = 0;
+    };
+    /// How a step is done: with the arm, or hand over hand.
+    struct Mode {
+        Time duration = 0;
+        bool arm = false, ride = false;
+        const std::vector<StartRange>* starts = nullptr;
+    };
+    struct Taken {
+        Time from, to;
+        double amount;
+    };
+    struct Sweep {
+        Time from, to;
+        unsigned riders;  ///< by crew
     };
     /// One crew member's share of the unit being placed.
     struct Part {
@@ -130,7 +151,13 @@ private:
     void commit(int crew, Time start, Time duration, Effort effort, const Checks& checks);
     Time solo(int crew, Time ready, Time duration, Effort effort);
     bool go(int crew, int target_state);
-    int target_state(int crew, const StepData& step) const;
+    int target_state(int crew, const StepData& step, bool ride) const;
+    Mode mode_of(int step, const Sequence& sequence) const;
+    /// Fills uses_ with what the steps of a unit use together; returns how long, 0 when they use nothing (or too much).
+    Time sum_uses(const Unit& unit, const Sequence& sequence);
+    /// The first moment from `start` on from which there is room for uses_ for so long.
+    Time room_for(Time start, Time duration) const;
+    void judge_demands(const Sequence& sequence);
     Time way_time(int crew, int state) const;
     bool pick_up(int crew, int item, int keep_for_step);
     bool make_room(int crew, int units, int keep_for_step);
@@ -149,6 +176,7 @@ private:
     void into_hand(int item, int crew, Time at);
     void out_of_hand(int item);
     void loose_at(int item, int site, Time at);
+    void stow(const StepData& step, Time at);
     void note(ActivityKind kind, std::initializer_list<Lane> lanes, Time start, Time duration,
               std::vector<WorksiteId> path = {}, std::vector<ItemId> items = {}, int step = -1);
     void brake(Broken what, std::int64_t amount);
@@ -161,7 +189,10 @@ private:
 
     std::array<CrewState, 2> crew_;
     std::vector<ItemState> items_;
-    std::vector<Time> step_start_, step_end_, task_end_, not_before_;
+    std::vector<Time> step_start_, step_end_, task_start_, task_end_, not_before_;
+    std::vector<std::vector<Taken>> taken_;  ///< by resource
+    std::vector<std::pair<int, double>> uses_;
+    std::vector<Sweep> sweeps_;         ///< moves of the arm's tip
     std::vector<std::uint8_t> placed_;  ///< by unit
     std::array<std::vector<Stay>, 2> stays_;
     std::vector<Open> open_;

@@ -94,10 +94,10 @@ Time Decoder::way_time(int c, int state) const {
     return problem_.ways[static_cast<std::size_t>(c)][crew.hand_large > 0 ? 1 : 0].time(state_of(crew), state);
 }
 
-int Decoder::target_state(int c, const StepData& step) const {
+int Decoder::target_state(int c, const StepData& step, bool ride) const {
     int best = -1;
     Time best_time = never;
-    const bool far_end_matters = !step.ride && step.to >= 0 && step.to != step.at;
+    const bool far_end_matters = !ride && step.to >= 0 && step.to != step.at;
     for (int a = 0; a < static_cast<int>(problem_.anchors.size()); ++a) {
         if (far_end_matters && problem_.tether_m(a, step.to) > problem_.reach_m) continue;
         const Time time = way_time(c, problem_.state(step.at, a));
@@ -124,10 +124,16 @@ bool Decoder::go(int c, int target) {
             crew.anchor = problem_.anchor_index(static_cast<WorksiteId>(crew.site));
             note(ActivityKind::tether_swap, {lane}, start, leg.time, {static_cast<WorksiteId>(crew.site)});
         } else {
-            const Time start = solo(c, 0, leg.time, load ? Effort::heavy : Effort::translate);
+            const int site = static_cast<int>(index(ways.paths()[leg.path_to - 1]));
+            Time ready = 0;
+            if (problem_.clears && problem_.clear[static_cast<std::size_t>(site)])
+                for (const Sweep& sweep : sweeps_)  // arrives when the arm is still again
+                    if (const Time arrival = std::max(crew.free, ready) + leg.time;
+                        sweep.from <= arrival && arrival < sweep.to)
+                        ready = std::max(ready, sweep.to - leg.time);
+            const Time start = solo(c, ready, leg.time, load ? Effort::heavy : Effort::translate);
             leave_site(c, start);
             score_.idle += leg.time;
-            const int site = static_cast<int>(index(ways.paths()[leg.path_to - 1]));
             if (record_) note(ActivityKind::translate, {lane}, start, leg.time, ways.path(leg));
             arrive(c, site, start + leg.time);
         }
@@ -210,6 +216,22 @@ void Decoder::loose_at(int item, int site, Time at) {
     state.free = std::max(state.free, at);
 }
 
+void Decoder::stow(const StepData& step, Time at) {
+    const Outing& outing = *problem_.outing;
+    for (int item : step.stows) {
+        out_of_hand(item);
+        ItemState& state = items_[static_cast<std::size_t>(item)];
+        state.where = ItemPlace::Where::in_bag;
+        state.holder = step.bag;
+        state.free = std::max(state.free, at);
+    }
+    int units = 0;
+    for (std::size_t i = 0; i < items_.size(); ++i)
+        if (items_[i].where == ItemPlace::Where::in_bag && items_[i].holder == step.bag)
+            units += size_units(outing.items[i].size);
+    if (units > outing.items[static_cast<std::size_t>(step.bag)].holds) brake(Broken::capacity, hopeless);
+}
+
 void Decoder::put_down(int c, int item) {
     CrewState& crew = crew_[static_cast<std::size_t>(c)];
     const Time start = solo(c, available(item), problem_.pick_up, Effort::light);
@@ -232,6 +254,7 @@ bool Decoder::make_room(int c, int units, int keep_for_step) {
 
 bool Decoder::pick_up(int c, int item, int keep_for_step) {
     const Outing& outing = *problem_.outing;
+    if (outing.items[static_cast<std::size_t>(item)].two_people) return false;
     if (!make_room(c, size_units(outing.items[static_cast<std::size_t>(item)].size), keep_for_step)) return false;
     const Time start = solo(c, available(item), problem_.pick_up, Effort::light);
     into_hand(item, c, start + problem_.pick_up);
@@ -255,7 +278,8 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
     };
     const auto site_of_work = [&] { return step.at >= 0 ? step.at : crew_[static_cast<std::size_t>(crew[0])].site; };
     const auto must_carry = [&](int item) {
-        return std::find(step.leaves.begin(), step.leaves.end(), item) != step.leaves.end();
+        return std::find(step.leaves.begin(), step.leaves.end(), item) != step.leaves.end() ||
+               std::find(step.hands_over.begin(), step.hands_over.end(), item) != step.hands_over.end();
     };
     const auto missing = [&](int item) {
         if (carried_by_us(item)) return false;
@@ -323,8 +347,9 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
         if (!there && !carried_by_us(item)) give_up(item);
         if (!carried_by_us(item)) taken_units += size_units(outing.items[static_cast<std::size_t>(item)].size);
     }
-    for (int item : step.moves)
-        if (!at_hand(item, mask, step.at)) give_up(item);
+    for (const auto* list : {&step.moves, &step.stows})
+        for (int item : *list)
+            if (!at_hand(item, mask, step.at)) give_up(item);
     if (taken_units == 0) return;
     int leaving_units = 0;
     for (const auto* list : {&step.leaves, &step.installs})
@@ -335,7 +360,7 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
     if (step.at >= 0 && taken_units > leaving_units) {
         const CrewState& first = crew_[static_cast<std::size_t>(crew[0])];
         if (first.hand_units + taken_units - leaving_units > outing.crew[static_cast<std::size_t>(crew[0])].carry) {
-            const int target = target_state(crew[0], step);
+            const int target = target_state(crew[0], step, mode_of(s, sequence).ride);
             if (target >= 0) go(crew[0], target);
             make_room(crew[0], taken_units - leaving_units, s);
         }
@@ -364,6 +389,7 @@ void Decoder::gather_for(int s, const Sequence& sequence) {
                 const int outer = top(item);
                 const ItemState& state = items_[static_cast<std::size_t>(outer)];
                 if (state.where != ItemPlace::Where::loose || state.site == other.at) continue;
+                if (problem_.outing->items[static_cast<std::size_t>(outer)].two_people) continue;
                 // Whoever is here now, will be there then, has a hand free, and is nearest.
                 int best_crew = -1;
                 int best_state = -1;

@@ -65,7 +65,7 @@ private:
     static bool complete(const Problem& problem, const Found& found) {
         if (found.score.violation > 0) return false;
         for (std::size_t t = 0; t < problem.tasks.size(); ++t)
-            if (!problem.tasks[t].optional && !found.sequence.in[t] && !problem.tasks[t].started) return false;
+            if (problem.owed(static_cast<int>(t), found.sequence.in)) return false;
         return true;
     }
     std::string name(TaskId task) const { return fmt::format("\"{}\"", outing_.task(task).name); }
@@ -109,13 +109,14 @@ private:
         const TaskId id = missing.task;
         if (fits(outing_, id)) {
             missing.remedies.push_back(
-                {Remedy::Kind::room, {}, {}, 0, fmt::format("{} fits beside the rest as it is.", name(id))});
+                {Remedy::Kind::room, {}, {}, {}, 0, fmt::format("{} fits beside the rest as it is.", name(id))});
             return;
         }
         if (outing_.task(id).lead) try_person(missing);
         try_limit(missing);
         try_windows(missing);
         try_suits(missing);
+        if (missing.remedies.empty()) try_limit_and_suits(missing);
         try_drops(missing);
     }
     void try_person(Missing& missing) const {
@@ -124,6 +125,7 @@ private:
         copy.tasks[index(missing.task)].lead.reset();
         if (fits(copy, missing.task))
             missing.remedies.push_back({Remedy::Kind::person,
+                                        {},
                                         {},
                                         {},
                                         0,
@@ -137,6 +139,7 @@ private:
         if (by <= Seconds{0}) return;
         missing.remedies.push_back({Remedy::Kind::limit,
                                     by,
+                                    {},
                                     {},
                                     0,
                                     fmt::format("{} fits with a hard end {} later, at PET {}.", name(missing.task),
@@ -166,6 +169,7 @@ private:
         missing.remedies.push_back({Remedy::Kind::window,
                                     by,
                                     {},
+                                    {},
                                     0,
                                     fmt::format("{} fits without its conditions; outside them then: {}.",
                                                 name(missing.task), where.empty() ? "nothing" : where)});
@@ -183,8 +187,28 @@ private:
             {Remedy::Kind::suits,
              by,
              {},
+             {},
              0,
              fmt::format("{} fits with suits that last about {} of work longer.", name(missing.task), minutes(by))});
+    }
+    void try_limit_and_suits(Missing& missing) const {
+        const Outing copy = with_full_suits(relaxed_limit(outing_));
+        const Problem relaxed(copy, windows_, situation_, exactly(missing.task, {}));
+        const Found found = searched(relaxed);
+        if (!complete(relaxed, found)) return;
+        const Problem problem(outing_, windows_, situation_, exactly(missing.task, {}));
+        const Score score = Decoder(problem).decode(found.sequence);
+        const Seconds by = std::max(Seconds{0}, Seconds{found.score.finish} - outing_.rules.limit);
+        const Seconds suits{std::max(score.broken[static_cast<std::size_t>(Broken::consumable)],
+                                     score.broken[static_cast<std::size_t>(Broken::turn_back)])};
+        missing.remedies.push_back(
+            {Remedy::Kind::end_and_suits,
+             by,
+             suits,
+             {},
+             0,
+             fmt::format("{} fits with a hard end {} later and suits that last about {} of work longer.",
+                         name(missing.task), minutes(by), minutes(suits))});
     }
     void try_drops(Missing& missing) const {
         std::vector<TaskId> candidates;
@@ -199,6 +223,7 @@ private:
             if (!fits(outing_, missing.task, out)) continue;
             missing.remedies.push_back(
                 {Remedy::Kind::drop,
+                 {},
                  {},
                  out,
                  outing_.task(out).value,
@@ -229,9 +254,9 @@ private:
         if (!missing.looked)
             missing.what = "Not looked at: too many tasks are left out.";
         else if (missing.remedies.empty())
-            missing.what =
-                fmt::format("No single change tried (lead, hard end, conditions, suits, one task out) lets {} in.",
-                            name(missing.task));
+            missing.what = fmt::format(
+                "Nothing tried (another lead, a later hard end, conditions, suits, one task out) lets {} in.",
+                name(missing.task));
         else
             missing.what = missing.remedies.front().what;
     }
@@ -360,6 +385,8 @@ std::string_view word(Remedy::Kind kind) {
             return "window";
         case Remedy::Kind::suits:
             return "suits";
+        case Remedy::Kind::end_and_suits:
+            return "end and suits";
         case Remedy::Kind::drop:
             return "drop";
     }

@@ -10,14 +10,16 @@ namespace handrail::plan {
 /// One change that, alone, lets a left-out task in beside everything that is in the plan.
 struct Remedy {
     enum class Kind : std::uint8_t {
-        room,    ///< none is needed: it fits already
-        person,  ///< another lead than the file's
-        limit,   ///< a later hard end
-        window,  ///< other light, coverage or other conditions
-        suits,   ///< longer-lasting suits
-        drop     ///< another task out
+        room,           ///< none is needed: it fits already
+        person,         ///< another lead than the file's
+        limit,          ///< a later hard end
+        window,         ///< other light, coverage or other conditions
+        suits,          ///< longer-lasting suits
+        end_and_suits,  ///< a later hard end and longer-lasting suits, where neither alone will do
+        drop            ///< another task out
     } kind = Kind::room;
     Seconds by{0};              ///< limit, window, suits: how much, as found (a little less may do)
+    Seconds suits_by{0};        ///< end_and_suits: of work that the suits would have to last longer
     std::optional<TaskId> out;  ///< drop
     double value = 0;           ///< drop: what is given up
     std::string what;           ///< a sentence
@@ -65,8 +67,11 @@ Explanation explain(const Outing& outing, const WindowTable& windows, const Situ
                     const Timeline& timeline, const ExplainBudget& budget = {},
                     const std::atomic<bool>* stop = nullptr);
 
-/// For people: what is left out, the waits, the chain, the rules, the caution.
-std::string print_explanation(const Outing& outing, const Explanation& explanation);
+/// Whether the chain is printed link by link, or each run of the same task as one line.
+enum class ChainDetail : std::uint8_t { folded, whole };
+/// For people: the finish, what is left out, what the rules cost, the waits, the chain, the caution.
+std::string print_explanation(const Outing& outing, const Explanation& explanation,
+                              ChainDetail detail = ChainDetail::folded);
 /// "handrail-explanation" JSON, version 1 (docs/how-the-planner-thinks.md).
 std::string to_json(const Outing& outing, const Explanation& explanation);
 

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <nlohmann/json.hpp>
 
 #include "plan/explain.h"
@@ -29,6 +30,7 @@ Json missing_json(const Outing& outing, const Missing& missing) {
     for (const Remedy& remedy : missing.remedies) {
         Json one{{"kind", word(remedy.kind)}};
         if (remedy.by > Seconds{0}) one["by_s"] = remedy.by.count();
+        if (remedy.suits_by > Seconds{0}) one["suits_by_s"] = remedy.suits_by.count();
         if (remedy.out) {
             one["out"] = outing.task(*remedy.out).key;
             one["value"] = remedy.value;
@@ -40,16 +42,52 @@ Json missing_json(const Outing& outing, const Missing& missing) {
     return json;
 }
 
+/// One line for each run of the same task; what leads to it (ways, handling, glove checks) is in it.
+std::vector<std::string> folded(const Outing& outing, const Explanation& explanation) {
+    struct Run {
+        std::string name;
+        Pet from{}, to{};
+        std::vector<Lane> lanes;
+        const Reason* window = nullptr;
+    };
+    std::vector<Run> runs;
+    std::optional<Pet> pending;  // where what leads to the next run began
+    for (const ChainLink& link : explanation.chain) {
+        const Activity& activity = explanation.timeline.activities[link.activity];
+        const bool ends = activity.kind == ActivityKind::clean_up || activity.kind == ActivityKind::ingress;
+        if (!activity.step && !ends && activity.kind != ActivityKind::egress) {
+            if (!pending) pending = activity.start;
+            continue;
+        }
+        const std::string name = activity.step ? outing.task(outing.step(*activity.step).task).name
+                                 : ends        ? "home, clean-up and ingress"
+                                               : "egress";
+        if (runs.empty() || runs.back().name != name)
+            runs.push_back({name, pending.value_or(activity.start), {}, {}, nullptr});
+        Run& run = runs.back();
+        run.to = activity.end();
+        for (const Lane lane : activity.lanes)
+            if (std::find(run.lanes.begin(), run.lanes.end(), lane) == run.lanes.end()) run.lanes.push_back(lane);
+        if (link.reason.cause == Cause::window) run.window = &link.reason;
+        pending.reset();
+    }
+    std::vector<std::string> lines;
+    for (Run& run : runs) {
+        std::sort(run.lanes.begin(), run.lanes.end());
+        std::string lanes;
+        for (const Lane lane : run.lanes) lanes += (lanes.empty() ? "" : ", ") + std::string(handrail::word(lane));
+        lines.push_back(fmt::format(
+            "PET {} to {}  {} ({}){}", print_pet(run.from), print_pet(run.to), run.name, lanes,
+            run.window ? fmt::format("; {} begins at PET {}", run.window->condition, print_pet(run.window->earliest))
+                       : ""));
+    }
+    return lines;
+}
+
 }  // namespace
 
-std::string print_explanation(const Outing& outing, const Explanation& explanation) {
+std::string print_explanation(const Outing& outing, const Explanation& explanation, ChainDetail detail) {
     std::string text = explanation.finish + "\n";
-    if (!explanation.chain.empty()) {
-        text += "\nThe chain that sets the finish:\n";
-        for (const ChainLink& link : explanation.chain) text += "  " + link.what + "\n";
-    }
-    text += explanation.waits.empty() ? "\nNobody waits.\n" : "\nWaits:\n";
-    for (const Wait& wait : explanation.waits) text += "  " + wait.what + "\n";
     text += explanation.missing.empty() ? "\nNothing is left out.\n" : "\nLeft out, and what alone would let it in:\n";
     for (const Missing& missing : explanation.missing) {
         text += fmt::format("  {} ({}, value {:g}).{}\n", outing.task(missing.task).name,
@@ -63,6 +101,15 @@ std::string print_explanation(const Outing& outing, const Explanation& explanati
     for (const RuleCost& cost : explanation.rules) text += fmt::format("  {} [{}]\n", cost.what, cost.rule);
     if (!explanation.rules_free.empty())
         text += fmt::format("  Nothing is gained {}.\n", fmt::join(explanation.rules_free, "; "));
+    text += explanation.waits.empty() ? "\nNobody waits.\n" : "\nWaits:\n";
+    for (const Wait& wait : explanation.waits) text += "  " + wait.what + "\n";
+    if (!explanation.chain.empty()) {
+        text += "\nThe chain that sets the finish:\n";
+        if (detail == ChainDetail::whole)
+            for (const ChainLink& link : explanation.chain) text += "  " + link.what + "\n";
+        else
+            for (const std::string& line : folded(outing, explanation)) text += "  " + line + "\n";
+    }
     return text + "\n" + std::string(caution) + "\n";
 }
 

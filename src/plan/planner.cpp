@@ -45,7 +45,7 @@ bool untouched(const Situation& situation) {
 
 bool misses_required(const Problem& problem, const Sequence& sequence) {
     for (std::size_t t = 0; t < problem.tasks.size(); ++t)
-        if (!problem.tasks[t].optional && !sequence.in[t] && !problem.tasks[t].started) return true;
+        if (problem.owed(static_cast<int>(t), sequence.in)) return true;
     return false;
 }
 
@@ -63,9 +63,14 @@ std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable
     } else {
         found = construct(problem);
     }
+    double bounded = -1;  // what is left out by the plan last reported, and the bound on its finish
+    Time bound_s = 0;
     const auto report = [&](const Found& f) {
-        if (progress && f.score.violation == 0)
-            progress({value_of(problem, f.sequence), pet(Seconds{f.score.finish}), bounds.value, f.iterations});
+        if (!progress || f.score.violation > 0) return;
+        if (bounded != f.score.missing) bound_s = finish_bound(problem, f.score.missing);
+        bounded = f.score.missing;
+        progress({value_of(problem, f.sequence), pet(Seconds{f.score.finish}), bounds.value, pet(Seconds{bound_s}),
+                  f.iterations});
     };
     report(found);
     const bool only_decode = freedom.keep_order || freedom.come_in_now;
@@ -78,14 +83,18 @@ std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable
         found = search(problem, found, budget, report, stop);
     }
     const bool broken = found.score.violation > 0 || misses_required(problem, found.sequence);
-    if (broken && !only_decode && untouched(situation)) return NoPlan{why_not(problem, found, windows, freedom)};
+    if (broken && !only_decode && untouched(situation)) return NoPlan{why_not(problem, found, windows, freedom, stop)};
 
     Timeline timeline = timeline_of(problem, found);
     timeline.note.seed = budget.seed;
+    std::vector<int> left_out;
     for (std::size_t t = 0; t < problem.tasks.size(); ++t)
-        if (!found.sequence.in[t] && !problem.tasks[t].started)
-            timeline.left_out.push_back(
-                {static_cast<TaskId>(t), brief_reason(problem, found, static_cast<int>(t), freedom)});
+        if (!found.sequence.in[t] && !problem.tasks[t].started) left_out.push_back(static_cast<int>(t));
+    // Reasons cost decodes; with many tasks left out each gets fewer, and none once the caller wants an end.
+    const int places = places_to_try(problem, left_out.size());
+    for (const int t : left_out)
+        timeline.left_out.push_back(
+            {static_cast<TaskId>(t), brief_reason(problem, found, t, freedom, stop && stop->load() ? 0 : places)});
     return timeline;
 }
 

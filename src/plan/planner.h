@@ -25,8 +25,12 @@ struct Budget {
 struct Progress {
     double value = 0;
     Pet finish{};
-    double value_bound = 0;
+    double value_bound = 0;  ///< no plan has more
+    Pet finish_bound{};      ///< no plan of this value ends sooner
     std::uint64_t iterations = 0;
+
+    /// How much of the bound is not reached, 0 to 1.
+    double value_gap() const { return value_bound > 0 ? (value_bound - value) / value_bound : 0; }
 };
 
 /// What the lead has settled by hand. A plan keeps all of it or is not called one; the checker knows nothing of it.

@@ -60,6 +60,19 @@ std::vector<int> indices(const std::vector<TaskId>& tasks) {
     return list;
 }
 
+/// Quiet periods in which a step may not run, as it takes one of their lanes under every lead that could be.
+std::vector<std::string> quiet_conditions(const Outing& outing, const handrail::Step& step) {
+    std::vector<std::string> conditions;
+    for (const Rules::Quiet& quiet : outing.rules.quiet) {
+        bool taken = false;
+        for (Crew lead : both_crew)
+            for (Lane lane : lanes_of(step, lead))
+                taken |= std::find(quiet.lanes.begin(), quiet.lanes.end(), lane) != quiet.lanes.end();
+        if (taken) conditions.push_back(quiet.condition);
+    }
+    return conditions;
+}
+
 bool heavy_effort(Effort effort) { return effort == Effort::tools || effort == Effort::forced; }
 
 /// Joins the steps that start together (union-find, smallest step leads).
@@ -145,6 +158,7 @@ Problem::Problem(const Outing& the_outing, const WindowTable& windows, const Sit
     read_tasks(freedom);
     read_links(freedom);
     read_spans();
+    read_demands(windows);
     if (freedom.keep) read_kept(*freedom.keep);
 }
 
@@ -236,11 +250,24 @@ void Problem::read_steps(const WindowTable& windows, const Freedom& freedom) {
         data.leaves = indices(step.leaves);
         data.installs = indices(step.installs);
         data.moves = indices(step.moves);
-        for (const auto* list : {&data.leaves, &data.needs, &data.installs})
+        data.stows = indices(step.stows);
+        data.hands_over = indices(step.hands_over);
+        if (step.into) data.bag = static_cast<int>(index(*step.into));
+        for (const ResourceUse& use : step.uses)
+            data.uses.emplace_back(static_cast<int>(index(use.resource)), use.amount);
+        if (step.continues) {
+            data.continues = static_cast<int>(index(*step.continues));
+            steps[static_cast<std::size_t>(data.continues)].next_part = static_cast<int>(s);
+            data.lets_in = indices(step.lets_in);
+        }
+        std::vector<int> bag;
+        if (data.bag >= 0) bag.push_back(data.bag);
+        for (const auto* list : {&data.leaves, &data.hands_over, &data.needs, &data.installs, &bag})
             for (int item : *list)
                 if (std::find(data.at_hand.begin(), data.at_hand.end(), item) == data.at_hand.end())
                     data.at_hand.push_back(item);
-        data.windowed = !step.during.empty() || !step.not_during.empty();
+        std::vector<std::string> quiet = quiet_conditions(*outing, step);
+        data.windowed = !step.during.empty() || !step.not_during.empty() || !quiet.empty();
         const std::string site = step.at ? outing->worksite(*step.at).id : std::string{};
         std::vector<std::vector<Window>> during;
         std::vector<std::vector<Window>> not_during;
@@ -250,10 +277,18 @@ void Problem::read_steps(const WindowTable& windows, const Freedom& freedom) {
         };
         for (const std::string& condition : step.during) during.push_back(list_of(condition));
         for (const std::string& condition : step.not_during) not_during.push_back(list_of(condition));
+        for (const std::string& condition : quiet) {
+            const auto list = windows.of(condition, "");
+            not_during.emplace_back(list.begin(), list.end());
+        }
         for (Crew lead : both_crew) {
             data.duration[index(lead)] = seconds(planned_duration(*outing, step, lead));
             if (data.windowed)
                 data.starts[index(lead)] = allowed_starts(during, not_during, data.duration[index(lead)]);
+            if (!step.by_hand) continue;
+            data.by_hand[index(lead)] = seconds(by_hand_duration(*outing, step, lead));
+            if (data.windowed)
+                data.hand_starts[index(lead)] = allowed_starts(during, not_during, data.by_hand[index(lead)]);
         }
         const int leader = together.find(static_cast<int>(s));
         if (unit_of[static_cast<std::size_t>(leader)] < 0) {
@@ -277,11 +312,11 @@ void Problem::read_tasks(const Freedom& freedom) {
     for (const Task& task : outing->tasks) {
         TaskData data;
         data.value = task.task_class == TaskClass::required ? 0 : task.value;
-        const Wishes& wishes = freedom.wishes;
-        const bool demanded = named(freedom.must_do, task.id) || named(wishes.must_do, task.id);
+        const Wishes& asked = freedom.wishes;
+        const bool demanded = named(freedom.must_do, task.id) || named(asked.must_do, task.id);
         data.optional = task.task_class != TaskClass::required && !demanded;
         if (task.lead) data.lead_allowed = {*task.lead == Crew::ev1, *task.lead == Crew::ev2};
-        for (const auto* list : {&freedom.lead, &wishes.lead})
+        for (const auto* list : {&freedom.lead, &asked.lead})
             for (const auto& [bound, lead] : *list)
                 if (bound == task.id) data.lead_allowed = {lead == Crew::ev1, lead == Crew::ev2};
         if (const auto& lead = situation->lead[index(task.id)])
@@ -291,26 +326,28 @@ void Problem::read_tasks(const Freedom& freedom) {
         data.after = indices(task.after);
         data.needs = indices(task.needs);
         data.not_with = indices(task.not_with);
+        data.instead_of = indices(task.instead_of);
 
         bool opened = false;
         for (StepId id : task.steps) {
             const StepStatus status = situation->steps[index(id)];
             if (status == StepStatus::done || status == StepStatus::running) {
                 data.started = true;
-                if (steps[index(id)].opens) opened = true;
-                if (steps[index(id)].close_up) opened = false;
+                if (steps[index(id)].opens || outing->step(id).commands) opened = true;
+                if (steps[index(id)].close_up || outing->step(id).releases) opened = false;
             }
         }
         const bool dropped = situation->dropped[index(task.id)] || named(freedom.leave_out, task.id) ||
-                             named(wishes.leave_out, task.id) || (freedom.come_in_now && !demanded);
+                             named(asked.leave_out, task.id) || (freedom.come_in_now && !demanded);
         if (dropped && !(data.started && opened)) data.possible = false;
         if (data.started) data.optional = false;
         for (StepId id : task.steps) {
             const StepData& step = steps[index(id)];
             if (situation->steps[index(id)] != StepStatus::to_do) continue;
-            if (dropped && !step.close_up) continue;
-            if (step.arm && !situation->arm_available) data.possible = false;
-            for (const WorksiteId site : wishes.closed)
+            if (dropped && !step.close_up && !outing->step(id).releases) continue;
+            const bool needs_arm = step.arm && step.by_hand[0] < 0;
+            if (needs_arm && !situation->arm_available) data.possible = false;
+            for (const WorksiteId site : asked.closed)
                 if (step.roles != 0 &&
                     (step.at == static_cast<int>(index(site)) || step.to == static_cast<int>(index(site))))
                     data.possible = false;
@@ -320,8 +357,9 @@ void Problem::read_tasks(const Freedom& freedom) {
                 for (int i = 0; i < count; ++i)
                     if (!situation->crew[static_cast<std::size_t>(crew[static_cast<std::size_t>(i)])].able)
                         data.lead_allowed[index(lead)] = false;
-                if (step.windowed && step.starts[index(lead)].empty()) data.lead_allowed[index(lead)] = false;
-                for (const Wishes::NotBy& wish : wishes.not_by)
+                if (step.windowed && step.starts[index(lead)].empty() && step.hand_starts[index(lead)].empty())
+                    data.lead_allowed[index(lead)] = false;
+                for (const Wishes::NotBy& wish : asked.not_by)
                     if (wish.step == id && std::find(crew.begin(), crew.begin() + count,
                                                      static_cast<int>(index(wish.crew))) != crew.begin() + count)
                         data.lead_allowed[index(lead)] = false;
@@ -345,7 +383,8 @@ void Problem::read_tasks(const Freedom& freedom) {
                 (freedom.come_in_now &&
                  !named(freedom.must_do, static_cast<TaskId>(steps[static_cast<std::size_t>(s)].task)));
             return situation->steps[static_cast<std::size_t>(s)] != StepStatus::to_do || !task.possible ||
-                   (close_only && !steps[static_cast<std::size_t>(s)].close_up);
+                   (close_only && !steps[static_cast<std::size_t>(s)].close_up &&
+                    !outing->steps[static_cast<std::size_t>(s)].releases);
         });
     for (TaskData& task : tasks) {
         if (!task.possible) task.units.clear();
@@ -402,6 +441,8 @@ void Problem::read_spans() {
                 if (first_arm >= 0) join(first_arm, i);
                 first_arm = i;
             }
+            if (i > 0 && has(unit, [](const StepData& s) { return s.continues >= 0 && s.lets_in.empty(); }))
+                join(i - 1, i);
             if (open < 0 && has(unit, [](const StepData& s) { return s.opens; })) open = i;
             if (open >= 0 && has(unit, [](const StepData& s) { return s.close_up; })) {
                 join(open, i);
@@ -416,6 +457,41 @@ void Problem::read_spans() {
             for (int unit : span) units[static_cast<std::size_t>(unit)].span = static_cast<int>(spans.size());
             spans.push_back(std::move(span));
         }
+    }
+}
+
+void Problem::read_demands(const WindowTable& windows) {
+    for (const Resource& resource : outing->resources) capacity.push_back(resource.capacity);
+    clear.assign(static_cast<std::size_t>(worksites), 0);
+    if (outing->station.arm)
+        for (const WorksiteId site : outing->station.arm->clears) {
+            clear[index(site)] = 1;
+            clears = true;
+        }
+    for (Crew c : both_crew) {
+        const CrewMember& person = outing->person(c);
+        if (person.work_limit) work_limit[index(c)] = seconds(*person.work_limit);
+        if (person.heavy_total) heavy_total[index(c)] = seconds(*person.heavy_total);
+    }
+    for (const Preference& wish : outing->preferences) {
+        WishData data;
+        data.task = static_cast<int>(index(wish.task));
+        if (wish.lead) data.lead = static_cast<int>(index(*wish.lead));
+        if (wish.ends_by) data.ends_by = seconds(*wish.ends_by);
+        if (wish.starts_after) data.starts_after = seconds(*wish.starts_after);
+        data.worth = seconds(wish.worth);
+        if (!wish.during.empty())
+            for (const StepId id : outing->task(wish.task).steps) {
+                const StepData& step = steps[index(id)];
+                if (step.roles == 0) continue;
+                const std::string site = step.at >= 0 ? outing->worksite(static_cast<WorksiteId>(step.at)).id : "";
+                const auto list = windows.of(wish.during, site);
+                std::array<std::vector<StartRange>, 2> starts;
+                for (Crew lead : both_crew)
+                    starts[index(lead)] = allowed_starts({{list.begin(), list.end()}}, {}, step.duration[index(lead)]);
+                data.starts.emplace_back(static_cast<int>(index(id)), std::move(starts));
+            }
+        wishes.push_back(std::move(data));
     }
 }
 

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <cstdint>
 #include <optional>
@@ -35,6 +36,9 @@ public:
     /// How the legs' times run, without their paths: what the decoder needs.
     std::span<const Time> leg_times(int from_state, int to_state) const;
     const std::vector<WorksiteId>& paths() const { return path_pool_; }
+    Time longest_leg() const {
+        return leg_times_.empty() ? 0 : *std::max_element(leg_times_.begin(), leg_times_.end());
+    }
     std::vector<WorksiteId> path(const Leg& leg) const;
 
 private:
@@ -60,6 +64,13 @@ struct StepData {
     std::array<Time, 2> duration{};                 ///< by lead
     std::array<std::vector<StartRange>, 2> starts;  ///< by lead; empty vector and `windowed` false: any time
     bool windowed = false;
+    std::array<Time, 2> by_hand{-1, -1};                   ///< by lead: a ride done hand over hand; -1: not possible
+    std::array<std::vector<StartRange>, 2> hand_starts{};  ///< by lead: for that
+    std::vector<std::pair<int, double>> uses{};            ///< resource, amount
+    int continues = -1, next_part = -1;                    ///< steps: parts of one that may be interrupted
+    std::vector<int> lets_in{};                            ///< with `continues`: tasks
+    std::vector<int> stows{}, hands_over{};
+    int bag = -1;                            ///< stows into it
     Time pin_from = -never, pin_to = never;  ///< the lead wants it to start between these
     int kept_rank = -1;                      ///< place on its crew's lanes in the plan to be kept; -1: not there
     std::uint8_t roles = 0;                  ///< bit Role::lead, bit Role::helper
@@ -92,7 +103,17 @@ struct TaskData {
     Time starts_by = never, ends_by = never;
     bool kept_in = false;  ///< in the plan to be kept, led by kept_lead
     int kept_lead = -1;
-    std::vector<int> after, needs, not_with;
+    std::vector<int> after, needs, not_with, instead_of;
+};
+
+/// A wish about one task and what keeping it is worth, in seconds of finish.
+struct WishData {
+    int task = 0;
+    int lead = -1;
+    Time ends_by = never, starts_after = -never;
+    /// By step of the task: starts that keep it inside its condition, by lead. Empty: no condition.
+    std::vector<std::pair<int, std::array<std::vector<StartRange>, 2>>> starts{};
+    Time worth = 0;
 };
 
 class Problem {
@@ -116,6 +137,11 @@ public:
     std::vector<std::vector<int>> spans;
     std::vector<std::vector<int>> links_into;  ///< by step: indices into links whose `after` it is
     std::vector<Link> links;
+    std::vector<double> capacity;  ///< by resource
+    std::vector<WishData> wishes;
+    std::vector<std::uint8_t> clear;  ///< by worksite: nobody may be there while the arm moves
+    bool clears = false;
+    std::array<Time, 2> work_limit{never, never}, heavy_total{never, never};  ///< by crew
     std::vector<Window> daylight;
     bool daylight_known = false;
     std::array<std::array<std::array<lifesupport::Amounts, 2>, effort_count>, 2>
@@ -141,6 +167,14 @@ public:
     }
     Time arm_move(int from, int to) const { return arm_time[static_cast<std::size_t>(from * worksites + to)]; }
     int crew_of(const StepData& step, int lead, std::array<int, 2>& crew) const;
+    /// A required task that is not done and whose alternatives are not done either.
+    bool owed(int task, const std::vector<std::uint8_t>& in) const {
+        const TaskData& data = tasks[static_cast<std::size_t>(task)];
+        if (data.optional || data.started || in[static_cast<std::size_t>(task)]) return false;
+        for (int other : data.instead_of)
+            if (in[static_cast<std::size_t>(other)] || tasks[static_cast<std::size_t>(other)].started) return false;
+        return true;
+    }
 
 private:
     void read_station(const Freedom& freedom);
@@ -150,6 +184,7 @@ private:
     void read_links(const Freedom& freedom);
     void read_spans();
     void read_kept(const Keep& keep);
+    void read_demands(const WindowTable& windows);
 };
 
 /// Starts t ≥ 0 for which [t, t + duration) lies in every `during` list and touches no `not_during` list.

@@ -50,6 +50,14 @@ std::string sentence(Broken what, std::int64_t amount, const Problem& problem) {
             return "tasks that exclude or need each other stand against it";
         case Broken::clash:
             return "one crew member would have to do two steps at once";
+        case Broken::resource:
+            return "more of a resource would be used than there is";
+        case Broken::interrupted:
+            return "a step would be interrupted by something that may not interrupt it";
+        case Broken::arm_clear:
+            return "somebody would be where the arm sweeps";
+        case Broken::person:
+            return fmt::format("a crew member would work {} more than they may", by);
         case Broken::wish:
             return fmt::format("a step would start {} later than the lead wants it", by);
     }
@@ -64,17 +72,17 @@ std::string worst(Score score, const Problem& problem) {
     return sentence(static_cast<Broken>(top - score.broken.begin()), *top, problem);
 }
 
-Found searched(const Problem& problem) {
+Found searched(const Problem& problem, const std::atomic<bool>* stop) {
     Budget budget;
     budget.iterations = what_if_iterations;
     budget.threads = 1;
-    return search(problem, construct(problem), budget, {}, nullptr);
+    return search(problem, construct(problem), budget, {}, stop);
 }
 
 bool fits(const Problem& problem, const Found& found) {
     if (found.score.violation > 0) return false;
     for (std::size_t t = 0; t < problem.tasks.size(); ++t)
-        if (!problem.tasks[t].optional && !found.sequence.in[t] && !problem.tasks[t].started) return false;
+        if (problem.owed(static_cast<int>(t), found.sequence.in)) return false;
     return true;
 }
 
@@ -90,7 +98,7 @@ Outing required_only(const Outing& outing, Freedom& freedom) {
 }  // namespace
 
 std::vector<std::string> why_not(const Problem& problem, const Found& found, const WindowTable& windows,
-                                 const Freedom& freedom) {
+                                 const Freedom& freedom, const std::atomic<bool>* stop) {
     std::vector<std::string> reasons;
     const Outing& outing = *problem.outing;
     std::string names;
@@ -151,7 +159,7 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
     for (const WhatIf& relaxation : what_ifs) {
         const Outing copy = relaxation.relax(outing);
         const Problem other(copy, windows, *problem.situation, required);
-        const Found trial = searched(other);
+        const Found trial = searched(other, stop);
         if (!fits(other, trial)) continue;
         any = true;
         const std::int64_t over = trial.score.finish - problem.limit;
@@ -164,10 +172,10 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
         Freedom without = required;
         without.leave_out.push_back(task.id);
         const Problem other(outing, windows, *problem.situation, without);
-        Found trial = searched(other);
+        Found trial = searched(other, stop);
         bool rest_fits = trial.score.violation == 0;
         for (std::size_t t = 0; t < other.tasks.size(); ++t)
-            if (t != index(task.id) && !other.tasks[t].optional && !trial.sequence.in[t]) rest_fits = false;
+            if (t != index(task.id) && other.owed(static_cast<int>(t), trial.sequence.in)) rest_fits = false;
         if (!rest_fits) continue;
         any = true;
         reasons.push_back(fmt::format("Without \"{}\" the other required tasks fit.", task.name));
@@ -178,7 +186,14 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
     return reasons;
 }
 
-std::string brief_reason(const Problem& problem, const Found& found, int t, const Freedom& freedom) {
+int places_to_try(const Problem& problem, std::size_t left_out) {
+    // Placing a step costs about a microsecond; this keeps the whole below half a second.
+    constexpr std::size_t steps_placed = 400'000;
+    const std::size_t decodes = steps_placed / std::max<std::size_t>(1, problem.steps.size());
+    return static_cast<int>(std::clamp<std::size_t>(decodes / std::max<std::size_t>(1, 2 * left_out), 4, 400));
+}
+
+std::string brief_reason(const Problem& problem, const Found& found, int t, const Freedom& freedom, int places) {
     const std::size_t i = static_cast<std::size_t>(t);
     const TaskData& task = problem.tasks[i];
     const TaskId id = static_cast<TaskId>(t);
@@ -198,7 +213,8 @@ std::string brief_reason(const Problem& problem, const Found& found, int t, cons
         return "It cannot be done in this situation: crew, arm or lead.";
     }
     if (task.units.empty()) return "Nothing of it is left to do.";
-    // Put it at each place of the order, under each lead, and take the least broken.
+    if (places <= 0) return "No room was found for it.";
+    // Put it at places all over the order, under each lead, and take the least broken.
     Decoder decoder(problem);
     Found best;
     bool any = false;
@@ -208,7 +224,10 @@ std::string brief_reason(const Problem& problem, const Found& found, int t, cons
         base.in[i] = 1;
         base.lead[i] = static_cast<std::uint8_t>(lead);
         std::erase_if(base.order, [&](int u) { return problem.units[static_cast<std::size_t>(u)].task == t; });
-        for (std::size_t place = 0; place <= base.order.size(); ++place) {
+        const std::size_t n = base.order.size();
+        const std::size_t tries = std::min<std::size_t>(n + 1, static_cast<std::size_t>(places));
+        for (std::size_t i_place = 0; i_place < tries; ++i_place) {
+            const std::size_t place = tries > 1 ? i_place * n / (tries - 1) : n;
             Sequence trial = base;
             trial.order.insert(trial.order.begin() + static_cast<std::ptrdiff_t>(place), task.units.begin(),
                                task.units.end());

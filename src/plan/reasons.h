@@ -1,5 +1,6 @@
 #pragma once
 
+#include <atomic>
 #include <string>
 #include <vector>
 
@@ -10,8 +11,11 @@ namespace handrail::plan::detail {
 
 /// Which required tasks and which rules stand in the way, from the least broken plan found.
 std::vector<std::string> why_not(const Problem& problem, const Found& found, const WindowTable& windows,
-                                 const Freedom& freedom);
-/// Why one task is left out, from putting it at the end of the plan and looking at what breaks.
-std::string brief_reason(const Problem& problem, const Found& found, int task, const Freedom& freedom);
+                                 const Freedom& freedom, const std::atomic<bool>* stop = nullptr);
+/// Why one task is left out, from putting it at so many places of the plan and looking at what breaks in the best.
+std::string brief_reason(const Problem& problem, const Found& found, int task, const Freedom& freedom, int places);
+/// How many places of the order each of so many left-out tasks is tried at, so that all of them together take a
+/// fraction of a second whatever the size of the outing.
+int places_to_try(const Problem& problem, std::size_t left_out);
 
 }  // namespace handrail::plan::detail

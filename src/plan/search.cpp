@@ -38,6 +38,8 @@ public:
             if (decoder_.weight(static_cast<int>(t)) > 0)
                 smallest = std::min(smallest, decoder_.weight(static_cast<int>(t)));
         }
+        for (std::size_t s = 0; s < problem.steps.size(); ++s)
+            if (problem.steps[s].by_hand[0] >= 0) rides_.push_back(static_cast<int>(s));
         // The least task is worth an hour of finish time to the annealing; the best plan itself is compared in strict
         // order.
         seconds_per_value_ = smallest < 1e18 ? 3600.0 / smallest : 0;
@@ -159,6 +161,7 @@ private:
             case 7:
                 return flip_lead(s);
             case 8:
+                if (!rides_.empty() && random_.below(2)) return change_ride(s);
                 return toggle(s);
             default:
                 return exchange(s);
@@ -255,6 +258,14 @@ private:
         return true;
     }
 
+    /// A ride done hand over hand, or the other way round.
+    bool change_ride(Sequence& s) {
+        s.by_hand.resize(problem_.steps.size(), 0);
+        s.by_hand[static_cast<std::size_t>(
+            rides_[static_cast<std::size_t>(random_.below(static_cast<int>(rides_.size())))])] ^= 1;
+        return true;
+    }
+
     bool exchange(Sequence& s) {
         const int out = any_task(s, true);
         const int in = any_task(s, false);
@@ -272,6 +283,7 @@ private:
     Found current_, best_;
     Sequence trial_;
     std::vector<int> tasks_;  ///< those that may be left out
+    std::vector<int> rides_;  ///< steps that may be done with the arm or without
     std::vector<int> block_, candidates_;
     double seconds_per_value_ = 0;
     double penalty_ = 60;
@@ -398,7 +410,9 @@ Found construct(const Problem& problem) {
             if (!any || better(trial.score, best.score)) best = trial;
             any = true;
         }
-        const bool keep = data.started || !data.optional || best.score.violation <= found.score.violation;
+        // A required task is always tried, unless an alternative of it is in already.
+        const bool needed = data.started || problem.owed(task, found.sequence.in);
+        const bool keep = needed || best.score.violation <= found.score.violation;
         if (any && keep) found = std::move(best);
     }
     return found;
@@ -432,9 +446,11 @@ Sequence sequence_of(const Problem& problem, const Timeline& timeline) {
     sequence.in.assign(n, 0);
     sequence.gather.assign(n, 1);
     std::vector<Time> start(problem.units.size(), never);
+    sequence.by_hand.assign(problem.steps.size(), 0);
     for (const Activity& activity : timeline.activities) {
         if (activity.kind != ActivityKind::step || !activity.step) continue;
         const StepData& step = problem.steps[index(*activity.step)];
+        if (step.by_hand[0] >= 0 && !activity.on(Lane::arm)) sequence.by_hand[index(*activity.step)] = 1;
         Time& first = start[static_cast<std::size_t>(step.unit)];
         first = std::min(first, static_cast<Time>(since_zero(activity.start).count()));
         if (problem.tasks[static_cast<std::size_t>(step.task)].possible)

@@ -15,13 +15,18 @@ namespace {
 using nlohmann::json;
 
 constexpr std::array table{
-    Route{"GET", "/api/v1/session"},     Route{"POST", "/api/v1/session"},     Route{"DELETE", "/api/v1/session"},
-    Route{"GET", "/api/v1/status"},      Route{"GET", "/api/v1/record"},       Route{"GET", "/api/v1/outing"},
-    Route{"GET", "/api/v1/options"},     Route{"GET", "/api/v1/events"},       Route{"POST", "/api/v1/entries"},
-    Route{"POST", "/api/v1/adopt"},      Route{"GET", "/api/v1/timeline.svg"}, Route{"GET", "/api/v1/suits"},
-    Route{"POST", "/api/v1/edits"},      Route{"GET", "/api/v1/documents"},    Route{"GET", "/api/v1/document"},
-    Route{"GET", "/api/v1/file"},        Route{"POST", "/api/v1/file"},        Route{"GET", "/api/v1/sessions"},
-    Route{"DELETE", "/api/v1/sessions"},
+    Route{"GET", "/api/v1/session"},      Route{"POST", "/api/v1/session"},
+    Route{"DELETE", "/api/v1/session"},   Route{"GET", "/api/v1/status"},
+    Route{"GET", "/api/v1/record"},       Route{"GET", "/api/v1/outing"},
+    Route{"GET", "/api/v1/options"},      Route{"GET", "/api/v1/events"},
+    Route{"POST", "/api/v1/entries"},     Route{"POST", "/api/v1/adopt"},
+    Route{"GET", "/api/v1/timeline.svg"}, Route{"GET", "/api/v1/suits"},
+    Route{"POST", "/api/v1/edits"},       Route{"GET", "/api/v1/documents"},
+    Route{"GET", "/api/v1/document"},     Route{"GET", "/api/v1/file"},
+    Route{"POST", "/api/v1/file"},        Route{"GET", "/api/v1/sessions"},
+    Route{"DELETE", "/api/v1/sessions"},  Route{"GET", "/api/v1/light"},
+    Route{"GET", "/api/v1/walk-through"}, Route{"GET", "/api/v1/walk-through.html"},
+    Route{"GET", "/api/v1/everyone"},     Route{"GET", "/api/v1/everyone/events"},
 };
 
 constexpr std::size_t answers_kept = 1000;
@@ -196,10 +201,18 @@ Answer Api::answer(const Request& request, Utc now) {
     return api(request, role, now);
 }
 
-std::variant<Role, Answer> Api::may_listen(const Request& request, Utc now) { return gate_.who_asks(request, now); }
+std::variant<Role, Answer> Api::may_listen(const Request& request, Utc now) {
+    std::variant<Role, Answer> asks = gate_.who_asks(request, now);
+    // Whoever asks for what everyone may know gets that and nothing else.
+    if (request.path == "/api/v1/everyone/events" && std::holds_alternative<Role>(asks)) return Role::public_view;
+    return asks;
+}
 
 Answer Api::api(const Request& request, Role role, Utc now) {
     // The public gets one document, built from a list of its own; nothing that was made for anybody else.
+    if (request.path == "/api/v1/everyone") return json_answer(backend_.public_json(now));
+    if (request.path == "/api/v1/everyone/events")
+        return refusal(406, "Ask for this with \"Accept: text/event-stream\".");
     if (role == Role::public_view) {
         if (request.path == "/api/v1/status") return json_answer(backend_.public_json(now));
         return refusal(403, "The public view has the status and its events only.");
@@ -208,6 +221,8 @@ Answer Api::api(const Request& request, Role role, Utc now) {
     if (request.path == "/api/v1/status") return json_answer(backend_.status_json(role, now));
     if (request.path == "/api/v1/record") return record(request, role, now);
     if (request.path == "/api/v1/outing") return json_answer(backend_.outing_json());
+    if (request.path == "/api/v1/light") return json_answer(backend_.light_json(now));
+    if (request.path.starts_with("/api/v1/walk-through")) return walk_through(request, now);
     if (request.path == "/api/v1/options") return json_answer(backend_.options_json(role, now));
     if (request.path == "/api/v1/entries") return append(request, role, now);
     if (request.path == "/api/v1/adopt") return adopt(request, role, now);
@@ -248,6 +263,23 @@ Answer Api::document(const Request& request, Utc now) {
     if (answer.status != 200) return answer;
     answer.headers.emplace_back("Content-Security-Policy", document_policy);
     answer.headers.emplace_back("X-Frame-Options", "SAMEORIGIN");
+    return answer;
+}
+
+Answer Api::walk_through(const Request& request, Utc now) {
+    const std::string words = value_of(request.query, "words", '&');
+    if (!words.empty() && words != "crew" && words != "public")
+        return refusal(400, "words: expected crew or public, found something else.");
+    const bool page = request.path.ends_with(".html");
+    std::optional<std::string> made = backend_.walk_through(words == "crew" ? WalkWords::crew : WalkWords::everyone,
+                                                            page ? WalkForm::page : WalkForm::json, now);
+    if (!made)
+        return refusal(404, "There is no plan to walk through yet, or this program was built without the player.");
+    Answer answer = json_answer(std::move(*made));
+    if (!page) return answer;
+    answer.content_type = "text/html; charset=utf-8";
+    // Saved, not opened here: the page carries its own scripts, which this server's policy would not let run.
+    answer.headers.emplace_back("Content-Disposition", "attachment; filename=\"walk-through.html\"");
     return answer;
 }
 
@@ -311,6 +343,11 @@ Answer Api::outcome(const Outcome& outcome, Role role, Utc now) {
 }
 
 Answer Api::file(const Request& request) {
+    if (request.path == "/public") {
+        Answer answer = refusal(308, "The public page is at /public/.");
+        answer.headers.emplace_back("Location", "/public/");
+        return answer;
+    }
     const auto assets = console_assets();
     const auto found = std::ranges::find(assets, request.path, &Asset::path);
     if (found == assets.end()) return refusal(404, "There is nothing under this address.");

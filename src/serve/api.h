@@ -51,6 +51,7 @@ private:
     Answer file(const Request& request);
     Answer api(const Request& request, Role role, Utc now);
     Answer record(const Request& request, Role role, Utc now);
+    Answer walk_through(const Request& request, Utc now);
     Answer append(const Request& request, Role role, Utc now);
     Answer adopt(const Request& request, Role role, Utc now);
     Answer document(const Request& request, Utc now);

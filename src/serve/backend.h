@@ -52,6 +52,9 @@ struct Reply {
 struct DocumentRequest {
     std::string kind, format, reader, size;
 };
+/// Whose words a walk-through speaks, and whether it comes as data or as one page that stands alone.
+enum class WalkWords : std::uint8_t { everyone, crew };
+enum class WalkForm : std::uint8_t { json, page };
 
 /// What the server serves: one outing with its journal, as JSON texts. Every member may be called from any thread.
 /// Texts hold only what the viewer's role may read; the server adds and removes nothing.
@@ -62,7 +65,7 @@ public:
     virtual std::uint64_t newest() = 0;
     /// The status document (docs/status.md) for lead, console or medical; never asked for the public.
     virtual std::string status_json(Role viewer, Utc now) = 0;
-    /// The public document of docs/status.md: built from a list of its own, not by leaving things out.
+    /// What everyone may know (serve/public_feed.h): built from a list of its own, not by leaving things out.
     virtual std::string public_json(Utc now) = 0;
     /// {"position": newest, "entries": [those after `from`, oldest first]}
     virtual std::string record_json(Role viewer, std::uint64_t from, Utc now) = 0;
@@ -82,6 +85,11 @@ public:
     virtual Reply outing_file() = 0;
     /// Changes the outing file, or only tries to (docs/openapi.json, FileRequest).
     virtual Reply edit_outing_file(const std::string& request) = 0;
+    /// The light on the station for today's PET zero (brief/scene.h).
+    virtual std::string light_json(Utc now) = 0;
+    /// The adopted plan as a walk-through (brief/walk_through.h); nothing without a plan, or where the player was not
+    /// built into this program.
+    virtual std::optional<std::string> walk_through(WalkWords words, WalkForm form, Utc now) = 0;
     virtual Outcome append(const EntryRequest& entry, Utc now) = 0;
     virtual Outcome adopt(const AdoptRequest& wish, Utc now) = 0;
     /// The chart as SVG, if this build can draw it.

@@ -30,6 +30,12 @@ bool by_position(const json& record) {
            });
 }
 
+/// True for a change in which nothing but the document's own time differs.
+bool only_the_clock(const std::string& change) {
+    const json document = json::parse(change);
+    return document["entries"].empty() && document["set"].size() == 1 && document["set"].contains("utc");
+}
+
 }  // namespace
 
 std::string event_frame(const std::string& event, const std::string& data, std::optional<std::uint64_t> id) {
@@ -102,11 +108,15 @@ AllTold work_out(Backend& backend, const std::vector<Role>& roles, const AllTold
         // Read before the document is made: an entry written in between is then told again, never missed.
         told.position = backend.newest();
         told.document = role == Role::public_view ? backend.public_json(now) : backend.status_json(role, now);
-        told.whole = std::make_shared<const std::string>(event_frame("status", told.document, told.position));
+        // Journal positions would tell the public that something was written which they may not read.
+        const auto id = role == Role::public_view ? std::nullopt : std::optional(told.position);
+        told.whole = std::make_shared<const std::string>(event_frame("status", told.document, id));
         const auto known = before.find(role);
         if (known == before.end()) continue;
-        if (const std::optional<std::string> change = change_between(known->second.document, told.document))
-            told.change = std::make_shared<const std::string>(event_frame("change", *change, told.position));
+        const std::optional<std::string> change = change_between(known->second.document, told.document);
+        // Nor does a frame go out to them at the moment of an entry that changes nothing they may see.
+        if (change && (role != Role::public_view || !only_the_clock(*change)))
+            told.change = std::make_shared<const std::string>(event_frame("change", *change, id));
     }
     return all;
 }
@@ -126,7 +136,9 @@ void tell(const Listeners& listeners, const AllTold& told) {
 void beat(const Listeners& listeners, Utc now, std::uint64_t newest) {
     const auto frame = std::make_shared<const std::string>(
         event_frame("beat", fmt::format(R"({{"utc":"{}","position":{}}})", print_utc(now), newest), std::nullopt));
-    for (const auto& listener : listeners) listener->push(frame);
+    const auto bare = std::make_shared<const std::string>(
+        event_frame("beat", fmt::format(R"({{"utc":"{}"}})", print_utc(now)), std::nullopt));
+    for (const auto& listener : listeners) listener->push(listener->role == Role::public_view ? bare : frame);
 }
 
 }  // namespace handrail::serve

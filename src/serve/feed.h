@@ -17,7 +17,7 @@
 ///
 /// A page that comes (or comes back) gets the whole document as `status`, afterwards only what differs, as `change`:
 /// {"set": {top-level keys with their new values}, "entries": [record entries that are new or altered]}. Either carries
-/// the journal position as its id. `beat` carries the server's clock.
+/// the journal position as its id, except for the public. `beat` carries the server's clock.
 namespace handrail::serve {
 
 /// One server-sent event, ready for the wire.

@@ -2,6 +2,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "brief/scene.h"
+
 namespace handrail::serve {
 namespace {
 
@@ -61,6 +63,7 @@ std::string outing_json(const Outing& outing) {
                 {"routes", routes(outing)},
                 {"crew", std::move(crew)},
                 {"steps", steps(outing)},
+                {"station", json::parse(brief::scene_json(outing, brief::SiteKeys::ids))},
                 {"caution", std::string(caution)}}
         .dump(-1, ' ', false, json::error_handler_t::replace);
 }

@@ -229,7 +229,8 @@ private:
             const bool keep_alive = parser.get().keep_alive();
             const Request request = to_request(parser.get(), remote);
             stream.expires_never();
-            if (request.path == "/api/v1/events" && request.method == "GET") {
+            const bool events = request.path == "/api/v1/events" || request.path == "/api/v1/everyone/events";
+            if (events && request.method == "GET") {
                 co_await listen(stream, request);
                 co_return;
             }

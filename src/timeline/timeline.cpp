@@ -57,8 +57,13 @@ void put_in_order(Timeline& timeline) {
 
 Effort effort_of(const Outing& outing, const Activity& activity, SizeClass load) {
     switch (activity.kind) {
-        case ActivityKind::step:
-            return outing.step(activity.step.value()).effort;
+        case ActivityKind::step: {
+            const Step& step = outing.step(activity.step.value());
+            // A ride that is done hand over hand works like any translation.
+            if (step.by_hand && !activity.on(Lane::arm))
+                return load >= SizeClass::large ? Effort::heavy : Effort::translate;
+            return step.effort;
+        }
         case ActivityKind::translate:
             return load >= SizeClass::large ? Effort::heavy : Effort::translate;
         case ActivityKind::egress:

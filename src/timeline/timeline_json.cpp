@@ -137,6 +137,7 @@ private:
     std::map<std::string, TaskId, std::less<>> tasks_;
     std::map<std::string, StepId, std::less<>> steps_;
     std::vector<InputError> errors_;
+    std::size_t unknown_names_ = 0;
 };
 
 bool Reader::is_object(const Json& json, const std::string& where, std::initializer_list<std::string_view> known) {
@@ -178,6 +179,7 @@ std::optional<Id> Reader::name(const Json& json, const std::string& where, std::
     if (json.is_string())
         if (const auto found = known.find(json.get_ref<const std::string&>()); found != known.end())
             return found->second;
+    ++unknown_names_;
     error(where, field, fmt::format("the name of {} of outing \"{}\"", what, outing_.name), &json,
           "use a name that stands in the outing file");
     return std::nullopt;
@@ -426,6 +428,13 @@ Result<Timeline> Reader::read(const Json& json) {
     }
     read_left_out(json, timeline);
     read_note(json, timeline);
+    if (unknown_names_ > 0 && !timeline.outing.empty() && timeline.outing != outing_.name)
+        return InputError{
+            .file = file_,
+            .field = "outing",
+            .expected = fmt::format("a timeline of outing \"{}\"", outing_.name),
+            .found = fmt::format("one of \"{}\", with {} names unknown here", timeline.outing, unknown_names_),
+            .remedy = "name the outing file it was made from, or plan again"};
     if (!errors_.empty()) return std::move(errors_);
     put_in_order(timeline);
     return timeline;

@@ -180,15 +180,38 @@ TEST_F(ApiTest, OnlyTheLeadWrites) {
 TEST_F(ApiTest, ThePublicGetsItsOwnDocumentAndNothingElse) {
     write(entry("medical: the marker", 0));
     for (const Route& route : routes()) {
-        if (route.method != "GET" || route.path == "/api/v1/events") continue;
+        if (route.method != "GET" || route.path.ends_with("/events")) continue;
         const Answer answer =
             guarded_api.answer(with_token(get(std::string(route.path)), test::public_token), morning());
         EXPECT_THAT(answer.body, Not(HasSubstr("marker"))) << route.path;
-        const bool its_own = route.path == "/api/v1/status" || route.path == "/api/v1/session";
+        const bool its_own =
+            route.path == "/api/v1/status" || route.path == "/api/v1/session" || route.path == "/api/v1/everyone";
         EXPECT_EQ(answer.status, its_own ? 200u : 403u) << route.path;
     }
     const Answer status = guarded_api.answer(with_token(get("/api/v1/status"), test::public_token), morning());
     EXPECT_EQ(json::parse(status.body)["role"], "public");
+}
+
+TEST_F(ApiTest, WhatEveryoneMayKnowIsTheSameForEveryRole) {
+    for (const char* token : {test::lead_token, test::console_token, test::medical_token, test::public_token}) {
+        const Answer answer = guarded_api.answer(with_token(get("/api/v1/everyone"), token), morning());
+        EXPECT_EQ(answer.status, 200u);
+        EXPECT_EQ(json::parse(answer.body)["role"], "public");
+        const auto role = guarded_api.may_listen(with_token(get("/api/v1/everyone/events"), token), morning());
+        ASSERT_TRUE(std::holds_alternative<Role>(role));
+        EXPECT_EQ(std::get<Role>(role), Role::public_view);
+    }
+    EXPECT_EQ(guarded_api.answer(get("/api/v1/everyone"), morning()).status, 401u);
+    EXPECT_TRUE(std::holds_alternative<Answer>(guarded_api.may_listen(get("/api/v1/everyone/events"), morning())));
+}
+
+TEST_F(ApiTest, AWalkThroughIsDataOrAPageToKeep) {
+    EXPECT_EQ(api.answer(get("/api/v1/walk-through", "words=crew"), morning()).body, "{}");
+    EXPECT_EQ(api.answer(get("/api/v1/walk-through"), morning()).body, "{} ") << "the public's words by default";
+    const Answer page = api.answer(get("/api/v1/walk-through.html"), morning());
+    EXPECT_EQ(page.content_type, "text/html; charset=utf-8");
+    EXPECT_THAT(page.headers, testing::Contains(testing::Pair("Content-Disposition", HasSubstr("attachment"))));
+    EXPECT_EQ(api.answer(get("/api/v1/walk-through", "words=x"), morning()).status, 400u);
 }
 
 TEST_F(ApiTest, PrivateWordsReachTheMedicalRoleOnly) {

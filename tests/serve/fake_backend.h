@@ -34,6 +34,10 @@ public:
     }
     std::string options_json(Role, Utc) override { return R"({"position":0,"options":[]})"; }
     std::string outing_json() override { return R"({"name":"Larkspur"})"; }
+    std::string light_json(Utc) override { return R"({"daylight":null})"; }
+    std::optional<std::string> walk_through(WalkWords words, WalkForm form, Utc) override {
+        return std::string(form == WalkForm::page ? "<!doctype html>" : "{}") + (words == WalkWords::crew ? "" : " ");
+    }
     Outcome append(const EntryRequest& entry, Utc) override {
         const std::lock_guard lock(mutex_);
         if (entry.seen != lines_.size()) return {Outcome::Kind::stale, lines_.size(), ""};

@@ -95,6 +95,21 @@ TEST_F(FeedTest, EachRoleIsToldItsOwnDocument) {
     EXPECT_THAT(take(*everyone)[0], testing::HasSubstr(R"("role":"public")"));
 }
 
+TEST_F(FeedTest, ThePublicCannotCountEntries) {
+    const auto everyone = join(Role::public_view), lead = join();
+    round();
+    const auto first = take(*everyone);
+    ASSERT_EQ(first.size(), 1u);
+    EXPECT_THAT(first[0], testing::StartsWith("event: status\n"));
+    write("medical: the marker");
+    round(false, morning() + std::chrono::seconds{3});
+    EXPECT_TRUE(take(*everyone).empty()) << "nothing they may see has changed";
+    EXPECT_FALSE(take(*lead).empty());
+    beat(listeners, morning(), 17);
+    EXPECT_THAT(take(*everyone)[0], testing::Not(testing::HasSubstr("position")));
+    EXPECT_THAT(take(*lead)[0], testing::HasSubstr(R"("position":17)"));
+}
+
 TEST_F(FeedTest, AReaderThatTakesNothingIsCutOff) {
     const auto slow = join();
     for (std::size_t i = 0; i <= Listener::longest_queue; ++i) beat(listeners, morning(), 0);

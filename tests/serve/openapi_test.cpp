@@ -38,7 +38,7 @@ TEST(OpenApi, EveryStatusTheServerAnswersWithIsDescribed) {
     Api api{backend, open}, guarded_api{backend, guarded};
     const json entry{{"line", "started valve.1"}, {"author", "lead"}, {"seen", 0}, {"option", "1"}, {"token", "wrong"}};
     for (const Route& route : routes()) {
-        if (route.path == "/api/v1/events") continue;  // tests/serve/server_test.cpp
+        if (route.path.ends_with("/events")) continue;  // tests/serve/server_test.cpp
         const json& responses = paths[std::string(route.path)][lower(route.method)]["responses"];
         const auto check = [&](Api& which, Request request, const char* how) {
             request.method = route.method;

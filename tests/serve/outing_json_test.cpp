@@ -43,6 +43,7 @@ TEST(OutingJson, NamesPlacesRoutesAndStepsAsTheOutingFileDoes) {
     EXPECT_EQ(document["steps"][0]["at"], "W1");
     EXPECT_EQ(document["steps"][0]["who"], json({"lead", "helper"}));
     EXPECT_EQ(document["steps"][0]["hazards"][0]["control"], "keep gloves clear");
+    EXPECT_EQ(document["station"]["worksites"][1]["at_m"], json({4, -2, 1}));
     EXPECT_EQ(document["caution"], std::string(caution));
 }
 

@@ -1,6 +1,6 @@
 // Everything this page ever says to or hears from a network. No component imports anything else that does.
 import type { Sent } from './queue';
-import type { Beat, Change, Documents, Draft, Edit, FileRequest, FileTried, Options, Outing, OutingFile, PublicStatus, Session, Sessions, Status, SuitCurves } from './types';
+import type { Beat, Change, Documents, Draft, Edit, FileRequest, FileTried, Light, Options, Outing, OutingFile, Session, Sessions, Status, SuitCurves, WalkThrough } from './types';
 
 /** The server does not know us: sign in. */
 export class SignInNeeded extends Error {}
@@ -28,6 +28,8 @@ async function sentence(answer: Response): Promise<string> {
 
 export const session = (): Promise<Session> => get('/api/v1/session');
 export const outing = (): Promise<Outing> => get('/api/v1/outing');
+export const light = (): Promise<Light> => get('/api/v1/light');
+export const walkThrough = (words: WalkThrough['words']): Promise<WalkThrough> => get(`/api/v1/walk-through?words=${words}`);
 export const options = (): Promise<Options> => get('/api/v1/options');
 
 export const suits = (): Promise<SuitCurves> => get('/api/v1/suits');
@@ -75,7 +77,7 @@ export const adopt = (option: string, author: string, seen: number): Promise<Sen
   write('/api/v1/adopt', { option, author, seen });
 
 export interface Listening {
-  status(whole: Status | PublicStatus): void;
+  status(whole: Status): void;
   change(change: Change): void;
   beat(beat: Beat): void;
   /** The stream broke; `closed` when the browser will not try again by itself. */

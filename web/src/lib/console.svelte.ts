@@ -3,7 +3,7 @@ import * as api from './api';
 import { type Heard, isStale, offset, remember } from './clock';
 import { applyChange } from './merge';
 import * as queue from './queue';
-import type { Beat, Change, Documents, Options, Outing, PublicStatus, Status, SuitCurves } from './types';
+import type { Beat, Change, Documents, Light, Options, Outing, Status, SuitCurves } from './types';
 import { parseUtc, pet, petAt, type PetSeconds, type UtcMs, utcMs } from './units';
 
 export type Link = 'connecting' | 'live' | 'stale' | 'sign-in';
@@ -15,8 +15,8 @@ const reopenAfterMs = 8000;
 
 export class Console {
   status = $state.raw<Status | null>(null);
-  everyone = $state.raw<PublicStatus | null>(null); // for the public role
   outing = $state.raw<Outing | null>(null);
+  light = $state.raw<Light | null>(null); // on the station, for the PET zero it names
   options = $state.raw<Options | null>(null);
   curves = $state.raw<SuitCurves | null>(null);
   curvesWhy = $state('');
@@ -34,6 +34,7 @@ export class Console {
   practice = $state(false); // the server's clock does not show the present
   lastOwn = $state<number | null>(null); // the newest entry written from here
   private heard: readonly Heard[] = [];
+  private lightFor = '';
   private firstGuess: number | null = null; // from the first document, until a heartbeat tells better
   private tick = $state(0);
   private stop: (() => void) | null = null;
@@ -48,7 +49,7 @@ export class Console {
   readonly pet: PetSeconds = $derived.by(() => {
     const zero = this.status?.pet_zero;
     if (zero !== undefined) return petAt(this.utc, parseUtc(zero));
-    return pet(this.everyone?.pet_s ?? 0);
+    return pet(0);
   });
   readonly silentS: number = $derived(this.heardAt === null ? 0 : Math.floor((this.tick - this.heardAt) / 1000));
 
@@ -73,7 +74,6 @@ export class Console {
     await api.signOut();
     this.close();
     this.status = null;
-    this.everyone = null;
     this.link = 'sign-in';
   }
 
@@ -153,7 +153,11 @@ export class Console {
       this.canWrite = who.role === 'lead';
       this.needsToken = who.tokens;
       this.practice = who.practice;
-      if (who.role !== 'public') this.outing = await api.outing();
+      if (who.role === 'public') {
+        location.replace('/public/'); // a page of its own, with nothing of this one in it
+        return;
+      }
+      this.outing = await api.outing();
     } catch (error) {
       if (error instanceof api.SignInNeeded) {
         this.link = 'sign-in';
@@ -183,16 +187,14 @@ export class Console {
     this.stop = null;
   }
 
-  private onStatus(whole: Status | PublicStatus): void {
+  private onStatus(whole: Status): void {
     this.firstGuess ??= Date.parse(whole.utc) - performance.now();
-    if (whole.role === 'public') this.everyone = whole;
-    else this.status = whole;
+    this.status = whole;
     this.alive();
-    if (this.outing === null && whole.role !== 'public') void api.outing().then((outing) => (this.outing = outing), () => undefined);
+    if (this.outing === null) void api.outing().then((outing) => (this.outing = outing), () => undefined);
   }
   private onChange(change: Change): void {
     if (this.status) this.status = applyChange(this.status, change);
-    else if (this.everyone) this.everyone = { ...this.everyone, ...(change.set as Partial<PublicStatus>) };
     this.alive();
   }
   private onBeat(beat: Beat): void {
@@ -201,8 +203,17 @@ export class Console {
   }
   private alive(): void {
     this.heardAt = performance.now();
-    if (this.status || this.everyone) this.link = 'live';
+    if (this.status) this.link = 'live';
+    this.lookAtTheSky();
     void this.flush();
+  }
+
+  /** The light belongs to one PET zero; it is asked for again when the day's has moved. */
+  private lookAtTheSky(): void {
+    const zero = this.status?.pet_zero;
+    if (zero === undefined || zero === this.lightFor) return;
+    this.lightFor = zero;
+    api.light().then((light) => (this.light = light), () => (this.lightFor = ''));
   }
 
   private onTick(): void {

@@ -215,7 +215,7 @@ export interface paths {
                         [name: string]: unknown;
                     };
                     content: {
-                        "application/json": components["schemas"]["Status"] | components["schemas"]["PublicStatus"];
+                        "application/json": components["schemas"]["Status"] | components["schemas"]["PublicFeed"];
                     };
                 };
                 /** @description No token, or one nobody has. */
@@ -782,6 +782,372 @@ export interface paths {
                 };
                 /** @description There is no timeline yet */
                 404: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/light": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The light on the station for today's PET zero */
+        get: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description The light on the station for today's PET zero */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Light"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/walk-through": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The adopted plan as a walk-through */
+        get: {
+            parameters: {
+                query?: {
+                    /** @description Whose words the captions are; public without it. */
+                    words?: "public" | "crew";
+                };
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description The adopted plan as a walk-through */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["WalkThrough"];
+                    };
+                };
+                /** @description A parameter that makes no sense. */
+                400: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No plan yet. */
+                404: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/walk-through.html": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same as one page that needs no server */
+        get: {
+            parameters: {
+                query?: {
+                    /** @description Whose words the captions are; public without it. */
+                    words?: "public" | "crew";
+                };
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description The same as one page that needs no server */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "text/html": string;
+                    };
+                };
+                /** @description A parameter that makes no sense. */
+                400: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No plan yet, or no player in this program. */
+                404: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/everyone": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What everyone may know, for every role alike */
+        get: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description What everyone may know, for every role alike */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["PublicFeed"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/everyone/events": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same as server-sent events: status (PublicFeed, whole, first), change, beat; without ids, because journal positions are not public */
+        get: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description The same as server-sent events: status (PublicFeed, whole, first), change, beat; without ids, because journal positions are not public */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "text/event-stream": string;
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Not asked for as an event stream. */
+                406: {
                     headers: {
                         [name: string]: unknown;
                     };
@@ -1745,51 +2111,6 @@ export interface components {
             odds?: components["schemas"]["Odds"];
             caution: string;
         };
-        /** @description What the public role gets instead of Status: an allow-list. */
-        PublicStatus: {
-            /** @constant */
-            format: "handrail-status";
-            /** @constant */
-            version: 1;
-            /** @constant */
-            role: "public";
-            outing: string;
-            note: string;
-            utc: string;
-            pet_s: number;
-            pet_running: boolean;
-            phase: string;
-            about: string;
-            hold: {
-                since_pet_s: number;
-                utc: string;
-                words: string;
-            } | null;
-            crew: {
-                id: string;
-                name: string;
-                about: string;
-                outside: boolean;
-                now: {
-                    title: string;
-                    place_name: string | null;
-                    words: string;
-                } | null;
-            }[];
-            light: components["schemas"]["Condition"];
-            coverage: components["schemas"]["Condition"];
-            tasks: {
-                name: string;
-                why: string;
-                status: string;
-            }[];
-            record: {
-                utc: string;
-                pet_s: number;
-                words: string;
-            }[];
-            caution: string;
-        };
         Record: {
             position: number;
             entries: components["schemas"]["RecordEntry"][];
@@ -1831,6 +2152,7 @@ export interface components {
                     control: string;
                 }[];
             }[];
+            station: components["schemas"]["Scene"];
             caution: string;
         };
         Change: {
@@ -1876,6 +2198,16 @@ export interface components {
                 finish_p50_pet_s: number;
                 finish_p90_pet_s: number;
             };
+            /** @description Items that others stand in for: `by` in place of `item`. */
+            uses?: {
+                item: string;
+                by: string;
+            }[];
+            /** @description Tasks that nothing can bring about any more, and why. */
+            cannot?: {
+                task: string;
+                why: string;
+            }[];
         };
         /** @description Tasks are named by their ids; carrying on comes first. */
         Options: {
@@ -1908,6 +2240,164 @@ export interface components {
                 begin_until_pet_s: number | null;
                 start_home_by_pet_s: number;
             } | null;
+        };
+        /** @description The station as it is drawn: metres in the station frame. Every word in it is public. */
+        Scene: {
+            name: string;
+            airlock: string;
+            worksites: {
+                id: string;
+                name: string;
+                about: string;
+                at_m: number[];
+                outward: number[];
+                anchor: boolean;
+            }[];
+            routes: {
+                a: string;
+                b: string;
+                length_m: number;
+            }[];
+            solids: ({
+                /** @constant */
+                shape: "box";
+                at_m: number[];
+                size_m: number[];
+            } | {
+                /** @constant */
+                shape: "cylinder";
+                at_m: number[];
+                axis: number[];
+                radius_m: number;
+                length_m: number;
+            })[];
+            arm: {
+                name: string;
+                base_m: number[];
+                reach_m: number;
+                parked: string;
+            } | null;
+        };
+        /** @description The light on the station. */
+        Light: {
+            pet_zero: string;
+            daylight: number[][] | null;
+            /** @description By worksite; absent where nobody knows. Glare is for the crew. */
+            sites: {
+                [key: string]: {
+                    /** @description [from, to) in PET seconds */
+                    lit: number[][];
+                    /** @description [from, to) in PET seconds */
+                    glare?: number[][];
+                };
+            };
+            sun: {
+                from_s: number;
+                step_s: number;
+                /** @description x, y, z of one unit vector after the other */
+                toward: number[];
+            } | null;
+        };
+        /** @description What everyone may know: an allow-list, built from nothing (src/serve/public_feed.h). */
+        PublicFeed: {
+            /** @constant */
+            format: "handrail-public";
+            /** @constant */
+            version: 1;
+            /** @constant */
+            role: "public";
+            outing: string;
+            note: string;
+            about: string;
+            utc: string;
+            pet_zero: string;
+            pet_running: boolean;
+            /** @enum {string} */
+            phase: "planned" | "suit_up" | "prebreathe" | "depress" | "egress" | "work" | "clean_up" | "ingress" | "repress" | "post" | "closed";
+            on_hold_since_pet_s: number | null;
+            crew: {
+                /** @enum {string} */
+                id: "EV1" | "EV2";
+                name: string;
+                about: string;
+                outside: boolean;
+                at: string;
+                anchor: string;
+                now: {
+                    title: string;
+                    words: string;
+                    place: string | null;
+                    since_pet_s: number;
+                    way: string[];
+                    way_s: number;
+                } | null;
+                next: {
+                    title: string;
+                    words: string;
+                    place: string | null;
+                } | null;
+            }[];
+            arm_at: string | null;
+            sunlit: {
+                known: boolean;
+                now: boolean | null;
+                until_pet_s: number | null;
+            };
+            jobs: {
+                name: string;
+                why: string;
+                /** @enum {string} */
+                progress: "to_come" | "under_way" | "partly" | "done" | "not_today";
+            }[];
+            lines: {
+                utc: string;
+                pet_s: number;
+                words: string;
+            }[];
+            station: components["schemas"]["Scene"];
+            light: components["schemas"]["Light"];
+            caution: string;
+        };
+        /** @description The adopted plan, played on the map. */
+        WalkThrough: {
+            /** @constant */
+            format: "handrail-walk-through";
+            /** @constant */
+            version: 1;
+            /** @enum {string} */
+            words: "public" | "crew";
+            outing: string;
+            note: string;
+            about: string;
+            plan: string;
+            pet_zero: string;
+            finish_s: number;
+            crew: {
+                /** @enum {string} */
+                id: "EV1" | "EV2";
+                name: string;
+                about: string;
+            }[];
+            activities: {
+                /** @enum {string} */
+                kind: "egress" | "step" | "translate" | "tether_swap" | "pick_up" | "put_down" | "glove_check" | "rest" | "arm_move" | "clean_up" | "ingress";
+                lanes: ("EV1" | "EV2" | "arm" | "IV" | "ground")[];
+                start_s: number;
+                duration_s: number;
+                path: string[];
+                title: string;
+                words: string;
+                hazards?: {
+                    what: string;
+                    control: string;
+                }[];
+                hands?: {
+                    [key: string]: string;
+                };
+            }[];
+            station: components["schemas"]["Scene"];
+            light: components["schemas"]["Light"];
+            caution: string;
         };
         /** @description `course` holds columns: what was believed and is forecast, with the 90 % band `low` to `high`; it steps where a reading changed what is believed. `planned` is by the plan the day began with. */
         SuitCurves: {

@@ -2,7 +2,6 @@ import type { components } from './schema';
 
 type Schemas = components['schemas'];
 export type Status = Schemas['Status'];
-export type PublicStatus = Schemas['PublicStatus'];
 export type CrewState = Schemas['CrewState'];
 export type Now = Schemas['Now'];
 export type Next = Schemas['Next'];
@@ -11,6 +10,8 @@ export type Condition = Schemas['Condition'];
 export type Window = Schemas['Window'];
 export type RecordEntry = Schemas['RecordEntry'];
 export type Outing = Schemas['Outing'];
+export type Light = Schemas['Light'];
+export type WalkThrough = Schemas['WalkThrough'];
 export type Options = Schemas['Options'];
 export type Option = Schemas['Option'];
 export type Session = Schemas['Session'];

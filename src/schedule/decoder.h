@@ -1,0 +1,41 @@
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "schedule/flat.h"
+
+namespace handrail::schedule::detail {
+
+/// Turns an order of activities into a schedule: each in turn starts as early as its predecessors and the resources
+/// allow (serial scheme, Kolisch 1996). No allocation after construction. One decoder serves one thread.
+class Decoder {
+public:
+    explicit Decoder(const Flat& flat);
+
+    /// Starts by the order given (predecessors first); returns the makespan.
+    Time forward(std::span<const int> order, std::span<Time> start) { return place(flat_, order, start); }
+    /// Shifts everything to the right in order of falling ends, then to the left in order of starts, once (Tormos and
+    /// Lova 2001). The makespan never grows where nothing has a release. Returns it.
+    Time improve(std::span<Time> start);
+    /// Activities by start, predecessors first among equals.
+    void by_start(std::span<const Time> start, std::span<int> order);
+    std::uint64_t schedules() const { return schedules_; }
+    const Flat& flat() const { return flat_; }
+
+private:
+    Time place(const Flat& flat, std::span<const int> order, std::span<Time> start);
+    template <int Words>
+    Time place(const Flat& flat, std::span<const int> order, std::span<Time> start);
+    void by_key(const Flat& flat, std::span<const Time> key, std::span<int> order);
+
+    Flat flat_, mirror_;
+    std::vector<std::uint64_t> free_;  ///< of each period, as far as the last schedule reached
+    Time touched_ = 0;
+    std::vector<Time> ready_, key_, back_;
+    std::vector<int> order_, bucket_;
+    std::uint64_t schedules_ = 0;
+};
+
+}  // namespace handrail::schedule::detail
