@@ -75,6 +75,10 @@ run_lint() {
 
 run_console_tests() {
   [ -e web/package.json ] || return 0
+  # A console that was built before is not built again, and then nothing has installed what its tests need.
+  if [ web/package-lock.json -nt web/node_modules/.package-lock.json ]; then
+    npm --prefix web ci --no-audit --no-fund --loglevel=error || { echo "npm could not install what web/package-lock.json names." >&2; exit 1; }
+  fi
   say "console tests"
   npm --prefix web run --silent test
   say "browser tests"

@@ -9,8 +9,10 @@
 #include "brief/scene.h"
 #include "brief/timeline_chart.h"
 #include "brief/walk_through.h"
+#include "cli/day_documents.h"
 #include "cli/walk_page.h"
 #include "live/line.h"
+#include "live/suit_curves.h"
 #include "serve/outing_json.h"
 #include "serve/public_feed.h"
 #include "sky/windows.h"
@@ -119,6 +121,43 @@ std::string DayBackend::options_json(serve::Role, Utc now) {
 
 std::string DayBackend::outing_json() { return serve::outing_json(outing_); }
 
+std::string DayBackend::suits_json(serve::Role viewer, Utc now) {
+    const std::lock_guard lock(mutex_);
+    return live::suit_curves_json(outing_, status_at(now), reader_of(viewer));
+}
+
+std::string DayBackend::documents_json(Utc now) {
+    const std::lock_guard lock(mutex_);
+    return cli::documents_json(outing_, status_at(now));
+}
+
+serve::Reply DayBackend::document(const serve::DocumentRequest& wish, Utc now) {
+    // Made without the lock, from copies: a PDF takes a second, and the state must not wait for it.
+    std::unique_lock lock(mutex_);
+    const live::Status status = status_at(now);
+    const std::vector<live::Recorded> entries = entries_;
+    lock.unlock();
+    return made_document(outing_, entries, status, wish);
+}
+
+serve::Reply DayBackend::draft(const std::string& request, Utc now) {
+    const std::lock_guard lock(mutex_);
+    return drafts_.make(outing_, day_at(now), request);
+}
+
+std::filesystem::path DayBackend::file_of_outing() {
+    const std::lock_guard lock(mutex_);
+    if (entries_.empty()) read_new();
+    const auto* opened = entries_.empty() ? nullptr : std::get_if<live::OutingOpened>(&entries_.front().entry.body);
+    return opened ? opened->path : std::string();
+}
+
+serve::Reply DayBackend::outing_file() { return DayFile(file_of_outing(), outing_.fingerprint).show(); }
+
+serve::Reply DayBackend::edit_outing_file(const std::string& request) {
+    return DayFile(file_of_outing(), outing_.fingerprint).edit(request);
+}
+
 std::string DayBackend::light_json(Utc now) {
     std::unique_lock lock(mutex_);
     const live::Day day = day_at(now);
@@ -158,13 +197,19 @@ Outcome DayBackend::adopt(const serve::AdoptRequest& wish, Utc now) {
     const std::lock_guard lock(mutex_);
     const live::Day day = day_at(now);
     if (live::number(last()) != wish.seen) return {Outcome::Kind::stale, live::number(last()), {}};
+    if (const live::Option* draft = drafts_.find(wish.option, last())) return take(*draft, day, wish, now);
     if (!offered_ || offered_->position != last() || day.now - offered_->at > offer_holds)
         return bad_input("These options are no longer current. Work them out again, then adopt.");
     const auto chosen = std::ranges::find(offered_->options, wish.option, &live::Option::id);
     if (chosen == offered_->options.end())
         return bad_input(fmt::format("There is no option \"{}\" among those worked out last.", wish.option));
-    if (!chosen->forecast.possible) return bad_input("This option cannot be carried out, so it cannot be adopted.");
-    const live::Understood body{live::adoption(outing_, *chosen), {}, {}, {}};
+    return take(*chosen, day, wish, now);
+}
+
+/// The plan of this option is in force from here on. With mutex_ held.
+Outcome DayBackend::take(const live::Option& chosen, const live::Day& day, const serve::AdoptRequest& wish, Utc now) {
+    if (!chosen.forecast.possible) return bad_input("This option cannot be carried out, so it cannot be adopted.");
+    const live::Understood body{live::adoption(outing_, chosen), {}, {}, {}};
     const live::Entry entry = live::entry_of(body, day, wish.author, now);
     if (!live::can_be_written(entry)) return bad_input("The author's name is no text (UTF-8); type it again.");
     return write(entry, last());

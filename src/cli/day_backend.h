@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "cli/day_drafts.h"
+#include "cli/day_file.h"
 #include "cli/odds_keeper.h"
 #include "live/options.h"
 #include "live/session.h"
@@ -29,6 +31,12 @@ public:
     std::string record_json(serve::Role viewer, std::uint64_t from, Utc now) override;
     std::string options_json(serve::Role viewer, Utc now) override;
     std::string outing_json() override;
+    std::string suits_json(serve::Role viewer, Utc now) override;
+    serve::Reply draft(const std::string& request, Utc now) override;
+    std::string documents_json(Utc now) override;
+    serve::Reply document(const serve::DocumentRequest& wish, Utc now) override;
+    serve::Reply outing_file() override;
+    serve::Reply edit_outing_file(const std::string& request) override;
     std::string light_json(Utc now) override;
     std::optional<std::string> walk_through(serve::WalkWords words, serve::WalkForm form, Utc now) override;
     serve::Outcome append(const serve::EntryRequest& entry, Utc now) override;
@@ -36,6 +44,8 @@ public:
     std::optional<std::string> chart_svg() override;
 
 private:
+    std::filesystem::path file_of_outing();
+
     /// What was last offered, so that adopting takes exactly what was seen.
     struct Offered {
         live::Position position{};
@@ -48,6 +58,7 @@ private:
     live::Day day_at(Utc now);
     const live::Status& status_at(Utc now);
     std::string document(live::Reader reader, Utc now);
+    serve::Outcome take(const live::Option& chosen, const live::Day& day, const serve::AdoptRequest& wish, Utc now);
     serve::Outcome write(const live::Entry& entry, live::Position seen);
     live::Position last() const;
 
@@ -60,6 +71,7 @@ private:
     live::Position status_position_{};
     Utc status_at_;
     std::optional<Offered> offered_;
+    Drafts drafts_;
     OddsKeeper odds_;
 };
 

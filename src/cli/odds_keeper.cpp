@@ -1,5 +1,7 @@
 #include "cli/odds_keeper.h"
 
+#include <sys/resource.h>
+
 namespace handrail::cli {
 
 OddsKeeper::OddsKeeper(const Outing& outing)
@@ -21,6 +23,8 @@ std::optional<live::OddsNow> OddsKeeper::latest() const {
 }
 
 void OddsKeeper::work(const std::stop_token& stop) {
+    // Odds may be a second late; telling an entry to everyone may not. On Linux this counts for this thread alone.
+    ::setpriority(PRIO_PROCESS, 0, 10);
     std::unique_lock lock(mutex_);
     while (wished_.wait(lock, stop, [this] { return wish_.has_value(); })) {
         const Wish wish = std::move(*wish_);

@@ -20,7 +20,11 @@ constexpr std::array table{
     Route{"GET", "/api/v1/record"},       Route{"GET", "/api/v1/outing"},
     Route{"GET", "/api/v1/options"},      Route{"GET", "/api/v1/events"},
     Route{"POST", "/api/v1/entries"},     Route{"POST", "/api/v1/adopt"},
-    Route{"GET", "/api/v1/timeline.svg"}, Route{"GET", "/api/v1/light"},
+    Route{"GET", "/api/v1/timeline.svg"}, Route{"GET", "/api/v1/suits"},
+    Route{"POST", "/api/v1/edits"},       Route{"GET", "/api/v1/documents"},
+    Route{"GET", "/api/v1/document"},     Route{"GET", "/api/v1/file"},
+    Route{"POST", "/api/v1/file"},        Route{"GET", "/api/v1/sessions"},
+    Route{"DELETE", "/api/v1/sessions"},  Route{"GET", "/api/v1/light"},
     Route{"GET", "/api/v1/walk-through"}, Route{"GET", "/api/v1/walk-through.html"},
     Route{"GET", "/api/v1/everyone"},     Route{"GET", "/api/v1/everyone/events"},
 };
@@ -38,6 +42,12 @@ std::optional<std::uint64_t> whole_number(const std::string& text) {
     if (text.empty() || error != std::errc{} || end != text.data() + text.size()) return std::nullopt;
     return number;
 }
+
+// Documents may show themselves inside the page and nowhere else; they run no scripts and load nothing.
+constexpr const char* document_policy =
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; base-uri 'none'; form-action "
+    "'none'; "
+    "frame-ancestors 'self'; sandbox allow-same-origin allow-modals";
 
 bool is_write(const Request& request) { return request.method != "GET"; }
 
@@ -107,6 +117,32 @@ Answer json_answer(std::string body) {
     return answer;
 }
 
+Answer reply(Reply from) {
+    switch (from.kind) {
+        case Reply::Kind::done:
+        case Reply::Kind::saved: {
+            Answer answer = json_answer(std::move(from.body));
+            if (from.kind == Reply::Kind::saved) answer.status = 201;
+            answer.content_type = std::move(from.content_type);
+            return answer;
+        }
+        case Reply::Kind::stale: {
+            Answer answer = json_answer(json{
+                {"error", "Somebody wrote since. Look at what is new, then try again."},
+                {"position", from.position}}.dump());
+            answer.status = 409;
+            return answer;
+        }
+        case Reply::Kind::bad_input:
+            return refusal(400, from.body);
+        case Reply::Kind::missing:
+            return refusal(404, from.body);
+        case Reply::Kind::failed:
+            return refusal(503, from.body);
+    }
+    return refusal(500, "");
+}
+
 bool same_etag(const std::string& if_none_match, const std::string& etag) {
     return if_none_match == "*" || if_none_match.find(etag) != std::string::npos;
 }
@@ -147,7 +183,9 @@ Answer Api::answer(const Request& request, Utc now) {
         return answer;
     }
     if (is_write(request))
-        if (std::optional<Answer> refused = gate_.may_write(request, now)) return *refused;
+        if (std::optional<Answer> refused =
+                gate_.may_write(request, request.path == "/api/v1/edits" ? Pace::drafting : Pace::writing, now))
+            return *refused;
 
     const bool session = request.path == "/api/v1/session";
     if (session && request.method == "POST") return gate_.sign_in(request, now);
@@ -188,6 +226,19 @@ Answer Api::api(const Request& request, Role role, Utc now) {
     if (request.path == "/api/v1/options") return json_answer(backend_.options_json(role, now));
     if (request.path == "/api/v1/entries") return append(request, role, now);
     if (request.path == "/api/v1/adopt") return adopt(request, role, now);
+    if (request.path == "/api/v1/suits") return json_answer(backend_.suits_json(role, now));
+    if (request.path == "/api/v1/edits") return reply(backend_.draft(request.body, now));
+    if (request.path == "/api/v1/documents") return json_answer(backend_.documents_json(now));
+    if (request.path == "/api/v1/document") return document(request, now);
+    if (request.path == "/api/v1/sessions") {
+        if (role != Role::lead) return refusal(403, "Only the lead sees and ends sessions.");
+        return is_write(request) ? gate_.revoke(request) : gate_.sessions(request, now);
+    }
+    if (request.path == "/api/v1/file") {
+        if (role != Role::lead) return refusal(403, "Only the lead changes the outing file.");
+        const std::lock_guard lock(writing_);
+        return reply(is_write(request) ? backend_.edit_outing_file(request.body) : backend_.outing_file());
+    }
     if (request.path == "/api/v1/timeline.svg") {
         std::optional<std::string> svg = backend_.chart_svg();
         if (!svg) return refusal(404, "There is no timeline to draw yet.");
@@ -203,6 +254,16 @@ Answer Api::record(const Request& request, Role role, Utc now) {
     const std::optional<std::uint64_t> position = from.empty() ? 0 : whole_number(from);
     if (!position) return refusal(400, "from: expected a journal position, a whole number from 0.");
     return json_answer(backend_.record_json(role, *position, now));
+}
+
+Answer Api::document(const Request& request, Utc now) {
+    DocumentRequest wish{value_of(request.query, "kind", '&'), value_of(request.query, "format", '&'),
+                         value_of(request.query, "for", '&'), value_of(request.query, "size", '&')};
+    Answer answer = reply(backend_.document(wish, now));
+    if (answer.status != 200) return answer;
+    answer.headers.emplace_back("Content-Security-Policy", document_policy);
+    answer.headers.emplace_back("X-Frame-Options", "SAMEORIGIN");
+    return answer;
 }
 
 Answer Api::walk_through(const Request& request, Utc now) {

@@ -54,6 +54,7 @@ private:
     Answer walk_through(const Request& request, Utc now);
     Answer append(const Request& request, Role role, Utc now);
     Answer adopt(const Request& request, Role role, Utc now);
+    Answer document(const Request& request, Utc now);
     Answer outcome(const Outcome& outcome, Role role, Utc now);
 
     Backend& backend_;

@@ -33,6 +33,25 @@ struct Outcome {
     std::string sentence;
 };
 
+/// What a question with more than one ending gets.
+struct Reply {
+    enum class Kind : std::uint8_t {
+        done,       ///< `body` is the answer
+        saved,      ///< the same, and something is on disk that was not before
+        stale,      ///< somebody wrote since; nothing was done; `position` is the newest
+        bad_input,  ///< `body` is a sentence
+        missing,    ///< there is no such thing; `body` is a sentence
+        failed,     ///< the disk could not take it; nothing was done; `body` is a sentence
+    } kind = Kind::done;
+    std::string body;
+    std::string content_type = "application/json";
+    std::uint64_t position = 0;
+};
+
+/// Which document of the briefing view, in the words of the address: "cue-sheet", "html", "ev1", "large".
+struct DocumentRequest {
+    std::string kind, format, reader, size;
+};
 /// Whose words a walk-through speaks, and whether it comes as data or as one page that stands alone.
 enum class WalkWords : std::uint8_t { everyone, crew };
 enum class WalkForm : std::uint8_t { json, page };
@@ -54,6 +73,18 @@ public:
     virtual std::string options_json(Role viewer, Utc now) = 0;
     /// What the page needs once (serve/outing_json.h).
     virtual std::string outing_json() = 0;
+    /// The course of both suits over the day (live/suit_curves.h).
+    virtual std::string suits_json(Role viewer, Utc now) = 0;
+    /// The rest of the day with the wishes in `request` (docs/openapi.json, DraftRequest), judged by the checker.
+    /// Touches nothing; what was drafted last can be adopted as the option "draft".
+    virtual Reply draft(const std::string& request, Utc now) = 0;
+    /// What there is to brief with, and the plan it would be made from.
+    virtual std::string documents_json(Utc now) = 0;
+    virtual Reply document(const DocumentRequest& wish, Utc now) = 0;
+    /// The outing file as it stands on disk, its tables and texts; the day itself keeps the one it was opened with.
+    virtual Reply outing_file() = 0;
+    /// Changes the outing file, or only tries to (docs/openapi.json, FileRequest).
+    virtual Reply edit_outing_file(const std::string& request) = 0;
     /// The light on the station for today's PET zero (brief/scene.h).
     virtual std::string light_json(Utc now) = 0;
     /// The adopted plan as a walk-through (brief/walk_through.h); nothing without a plan, or where the player was not

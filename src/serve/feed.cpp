@@ -76,6 +76,11 @@ std::optional<std::string> change_between(const std::string& before, const std::
 
 void Listener::push(const Frame& frame) {
     if (lost) return;
+    if (write_now && queue.empty() && !writing) {
+        const std::size_t written = write_now(*frame);
+        if (written < frame->size()) queue.push_back(std::make_shared<const std::string>(frame->substr(written)));
+        return;
+    }
     if (queue.size() >= longest_queue) {
         lost = true;
         return;

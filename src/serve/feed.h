@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <deque>
+#include <functional>
 #include <map>
 #include <memory>
 #include <optional>
@@ -35,7 +36,11 @@ public:
     const Role role;
     bool has_status = false;
     bool lost = false;        ///< closed, or too slow to be worth waiting for
+    bool writing = false;     ///< a frame is on its way: another must wait its turn
     std::deque<Frame> queue;  ///< still to be written
+    /// Gives the socket what it takes at once, without waiting; how many bytes that were. Not set: everything queues.
+    /// A thousand pages are told in the time of a thousand system calls, without waking a thousand coroutines.
+    std::function<std::size_t(const std::string&)> write_now;
 
     /// A page that has so many frames waiting is cut off; it comes back and gets the whole document.
     static constexpr std::size_t longest_queue = 64;

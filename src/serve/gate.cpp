@@ -11,8 +11,10 @@ constexpr auto session_length = std::chrono::hours{24};  // an outing with its m
 constexpr const char* cookie_name = "handrail_session";
 // A lead types a line or presses a key; a queue of an hour's entries may arrive at once.
 constexpr double writes_per_second = 20, writes_burst = 200;
+// A step dragged over the timeline asks at every move that the answer before has arrived.
+constexpr double drafts_per_second = 60, drafts_burst = 300;
 constexpr double failures_per_second = 0.2, failures_burst = 5;
-constexpr std::size_t most_addresses = 4096;
+constexpr std::size_t most_addresses = 4096, most_sessions = 1000;
 
 bool is_json(const std::string& content_type) {
     std::string type = content_type.substr(0, content_type.find(';'));
@@ -31,11 +33,13 @@ std::string_view host_of(std::string_view origin) {
 
 }  // namespace
 
-std::string Sessions::open(Role role, Utc now) {
+std::string Sessions::open(Role role, const std::string& remote, Utc now) {
     std::string id = random_secret();
     const std::lock_guard lock(mutex_);
     std::erase_if(open_, [&](const auto& entry) { return entry.second.until <= now; });
-    open_[digest_of(id)] = Open{role, now + session_length};
+    if (open_.size() >= most_sessions)
+        open_.erase(std::ranges::min_element(open_, {}, [](const auto& entry) { return entry.second.number; }));
+    open_[digest_of(id)] = Open{++last_number_, role, now, now + session_length, remote};
     return id;
 }
 
@@ -49,6 +53,23 @@ std::optional<Role> Sessions::role_of(const std::string& id, Utc now) {
 void Sessions::close(const std::string& id) {
     const std::lock_guard lock(mutex_);
     open_.erase(digest_of(id));
+}
+
+std::vector<Sessions::Known> Sessions::list(const std::string& own, Utc now) {
+    const std::lock_guard lock(mutex_);
+    const Digest mine = digest_of(own);
+    std::vector<Known> known;
+    for (const auto& [digest, open] : open_)
+        if (open.until > now) known.push_back({open.number, open.role, open.since, open.remote, digest == mine});
+    std::ranges::sort(known, {}, &Known::number);
+    return known;
+}
+
+std::size_t Sessions::revoke(std::optional<std::uint64_t> number, const std::string& own) {
+    const std::lock_guard lock(mutex_);
+    const Digest mine = digest_of(own);
+    return std::erase_if(
+        open_, [&](const auto& entry) { return number ? entry.second.number == *number : entry.first != mine; });
 }
 
 bool RateLimit::take(const std::string& address, Utc now) {
@@ -71,6 +92,7 @@ bool RateLimit::take(const std::string& address, Utc now) {
 Gate::Gate(std::optional<Tokens> tokens)
     : tokens_(std::move(tokens)),
       writes_(writes_per_second, writes_burst),
+      drafts_(drafts_per_second, drafts_burst),
       failures_(failures_per_second, failures_burst) {}
 
 std::variant<Role, Answer> Gate::who_asks(const Request& request, Utc now) {
@@ -95,13 +117,14 @@ std::variant<Role, Answer> Gate::who_asks(const Request& request, Utc now) {
     return refusal(401, "Sign in with a token first.");
 }
 
-std::optional<Answer> Gate::may_write(const Request& request, Utc now) {
+std::optional<Answer> Gate::may_write(const Request& request, Pace pace, Utc now) {
     if (!is_json(request.content_type)) return refusal(415, "Send application/json.");
     const bool foreign_origin = !request.origin.empty() && host_of(request.origin) != request.host;
     const bool foreign_site =
         !request.fetch_site.empty() && request.fetch_site != "same-origin" && request.fetch_site != "none";
     if (foreign_origin || foreign_site) return refusal(403, "A page of another site may not write here.");
-    if (!writes_.take(request.remote, now)) {
+    RateLimit& limit = pace == Pace::drafting ? drafts_ : writes_;
+    if (!limit.take(request.remote, now)) {
         Answer answer = refusal(429, "Too many entries at once from this address. Send the rest in a moment.");
         answer.headers.emplace_back("Retry-After", "2");
         return answer;
@@ -122,7 +145,8 @@ Answer Gate::sign_in(const Request& request, Utc now) {
     }
     Answer answer;
     answer.body = nlohmann::json{{"role", std::string(word(*role))}}.dump();
-    answer.headers.emplace_back("Set-Cookie", std::string(cookie_name) + "=" + sessions_.open(*role, now) +
+    answer.headers.emplace_back("Set-Cookie", std::string(cookie_name) + "=" +
+                                                  sessions_.open(*role, request.remote, now) +
                                                   "; Path=/; HttpOnly; SameSite=Strict; Max-Age=86400");
     return answer;
 }
@@ -133,6 +157,32 @@ Answer Gate::sign_out(const Request& request) {
     answer.body = "{}";
     answer.headers.emplace_back("Set-Cookie",
                                 std::string(cookie_name) + "=; Path=/; HttpOnly; SameSite=Strict; Max-Age=0");
+    return answer;
+}
+
+Answer Gate::sessions(const Request& request, Utc now) {
+    nlohmann::json list = nlohmann::json::array();
+    for (const Sessions::Known& one : sessions_.list(value_of(request.cookie, cookie_name, ';'), now))
+        list.push_back({{"number", one.number},
+                        {"role", std::string(word(one.role))},
+                        {"since", print_utc(one.since)},
+                        {"remote", one.remote},
+                        {"own", one.own}});
+    Answer answer;
+    answer.body = nlohmann::json{{"sessions", std::move(list)}}.dump();
+    answer.headers.emplace_back("Cache-Control", "no-store");
+    return answer;
+}
+
+Answer Gate::revoke(const Request& request) {
+    const nlohmann::json wish = nlohmann::json::parse(request.body, nullptr, false);
+    if (!wish.is_object() || (wish.contains("number") && !wish["number"].is_number_unsigned()))
+        return refusal(400, "number: expected the number of a session, or none to end all others.");
+    std::optional<std::uint64_t> number;
+    if (wish.contains("number")) number = wish["number"].get<std::uint64_t>();
+    Answer answer;
+    answer.body =
+        nlohmann::json{{"ended", sessions_.revoke(number, value_of(request.cookie, cookie_name, ';'))}}.dump();
     return answer;
 }
 

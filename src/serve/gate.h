@@ -19,17 +19,33 @@ namespace handrail::serve {
 /// only; safe from any thread.
 class Sessions {
 public:
-    std::string open(Role role, Utc now);
+    /// What the lead may know of one: `number` names it and is no secret.
+    struct Known {
+        std::uint64_t number;
+        Role role;
+        Utc since;
+        std::string remote;
+        bool own;  ///< of whoever asks
+    };
+    /// The oldest one ends when there are too many.
+    std::string open(Role role, const std::string& remote, Utc now);
     std::optional<Role> role_of(const std::string& id, Utc now);
     void close(const std::string& id);
+    /// Oldest first. `own` is the id of whoever asks, or empty.
+    std::vector<Known> list(const std::string& own, Utc now);
+    /// Ends that session at once; without a number every one but `own`. How many ended.
+    std::size_t revoke(std::optional<std::uint64_t> number, const std::string& own);
 
 private:
     struct Open {
+        std::uint64_t number;
         Role role;
-        Utc until;
+        Utc since, until;
+        std::string remote;
     };
     std::mutex mutex_;
     std::map<Digest, Open> open_;
+    std::uint64_t last_number_ = 0;
 };
 
 /// A token bucket for each remote address; safe from any thread.
@@ -50,6 +66,9 @@ private:
 };
 
 /// How a server may be reached.
+/// What a request with a body does: changes something, or only tries something out (a step being dragged).
+enum class Pace : std::uint8_t { writing, drafting };
+
 class Gate {
 public:
     /// Without tokens everyone who reaches the server is the lead, so it must only listen on loopback.
@@ -60,15 +79,19 @@ public:
     /// tokens (403: a page of another site pointed its own name at this machine).
     std::variant<Role, Answer> who_asks(const Request& request, Utc now);
     /// Why this write is refused: not JSON (415), sent by a page of another origin (403), too many (429).
-    std::optional<Answer> may_write(const Request& request, Utc now);
+    std::optional<Answer> may_write(const Request& request, Pace pace, Utc now);
     /// {"token": ...} → a session cookie; 401 for a token nobody has, 429 after too many of them.
     Answer sign_in(const Request& request, Utc now);
     Answer sign_out(const Request& request);
+    /// Who is signed in, for the lead.
+    Answer sessions(const Request& request, Utc now);
+    /// {"number": 3} ends one session, {} every one but the asker's own; its event streams end within a heartbeat.
+    Answer revoke(const Request& request);
 
 private:
     std::optional<Tokens> tokens_;
     Sessions sessions_;
-    RateLimit writes_, failures_;
+    RateLimit writes_, drafts_, failures_;
 };
 
 /// True for the literals and names that can only mean this machine: 127.x.x.x, ::1, localhost; a port may follow.

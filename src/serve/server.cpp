@@ -69,7 +69,8 @@ template <class Body>
 void harden(http::response<Body>& out) {
     out.set("Content-Security-Policy",
             "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
-            "font-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'");
+            "font-src 'self'; manifest-src 'self'; frame-src 'self'; base-uri 'none'; form-action 'none'; "
+            "frame-ancestors 'none'");
     out.set("X-Content-Type-Options", "nosniff");
     out.set("X-Frame-Options", "DENY");
     out.set("Referrer-Policy", "no-referrer");
@@ -252,7 +253,8 @@ private:
     }
 
     awaitable<Answer> respond(const Request& request) {
-        asio::thread_pool& pool = request.path == "/api/v1/options" ? search_ : quick_;
+        asio::thread_pool& pool =
+            request.path == "/api/v1/options" || request.path == "/api/v1/document" ? search_ : quick_;
         const Utc now = clock_();
         Answer answer = co_await away(pool, [this, &request, now] {
             try {
@@ -299,12 +301,21 @@ private:
 
         const auto listener = std::make_shared<Listener>(std::get<Role>(may));
         asio::steady_timer wake(io_, asio::steady_timer::time_point::max());
+        listener->write_now = [&stream](const std::string& frame) -> std::size_t {
+            beast::error_code failed;
+            tcp::socket& socket = stream.socket();
+            if (!socket.non_blocking()) socket.non_blocking(true, failed);
+            const std::size_t written = failed ? 0 : socket.write_some(asio::buffer(frame), failed);
+            // Whatever failed is found again, and dealt with, by the write that waits.
+            return failed ? 0 : written;
+        };
         listener->push(std::make_shared<const std::string>("retry: 1000\n\n"));
         listeners_.push_back(listener);
-        wakers_[listener.get()] = &wake;
+        open_[listener.get()] = Stream{&wake, request};
         news_.cancel();
         co_await stream_to(stream, *listener, wake);
-        wakers_.erase(listener.get());
+        open_.erase(listener.get());
+        listener->write_now = nullptr;
         listener->lost = true;
     }
 
@@ -317,10 +328,25 @@ private:
             }
             const Frame frame = listener.queue.front();
             listener.queue.pop_front();
+            listener.writing = true;
             stream.expires_after(options_.write_time);
             auto [error, size] = co_await asio::async_write(stream, asio::buffer(*frame), quietly);
+            stream.expires_never();
+            listener.writing = false;
             if (error) co_return;
         }
+    }
+
+    /// An open event stream: what wakes it, and the request that asked for it.
+    struct Stream {
+        asio::steady_timer* wake = nullptr;
+        Request asked;
+    };
+    /// A session that was ended or has grown old takes its streams with it.
+    void end_revoked(Utc now) {
+        for (const auto& listener : listeners_)
+            if (const auto found = open_.find(listener.get()); found != open_.end())
+                if (std::holds_alternative<Answer>(api_->may_listen(found->second.asked, now))) listener->lost = true;
     }
 
     /// Looks for news and tells the listeners; the one loop behind the event stream.
@@ -347,6 +373,7 @@ private:
                 }
                 if (refresh) refreshed = now;
                 if (now - beaten >= options_.beat_every) {
+                    end_revoked(now);
                     beat(listeners_, now, newest);
                     beaten = now;
                 }
@@ -360,7 +387,10 @@ private:
                 co_await pause.async_wait(quietly);
             }
             for (const auto& listener : listeners_)
-                if (const auto found = wakers_.find(listener.get()); found != wakers_.end()) found->second->cancel();
+                if (listener->queue.empty() && !listener->lost)
+                    continue;
+                else if (const auto found = open_.find(listener.get()); found != open_.end())
+                    found->second.wake->cancel();
         }
     }
 
@@ -377,7 +407,7 @@ private:
     asio::steady_timer news_;
     Listeners listeners_;
     AllTold told_;
-    std::map<const Listener*, asio::steady_timer*> wakers_;
+    std::map<const Listener*, Stream> open_;
     std::size_t connections_ = 0;
     bool finished_ = false;
 };

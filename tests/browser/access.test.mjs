@@ -23,7 +23,7 @@ async function signedIn(day, role, body) {
 }
 
 async function noSeriousFinding(page, where) {
-  const { violations } = await new AxeBuilder({ page }).analyze();
+  const { violations } = await new AxeBuilder({ page }).exclude('iframe').analyze(); // documents run no scripts, so axe cannot either
   const serious = violations.filter((one) => one.impact === 'serious' || one.impact === 'critical');
   const said = serious.map((one) => `${one.id}: ${one.help} (${one.nodes.map((node) => `${node.target.join(' ')} ${node.any[0]?.message ?? ''}`).join('; ')})`);
   assert.deepEqual(said, [], where);
@@ -56,8 +56,25 @@ test('each role gets its own page: the lead writes, the console reads, the publi
       await noSeriousFinding(page, 'public page');
     });
     for (const role of ['console', 'public'])
-      for (const path of ['status', 'record', 'options', 'outing', 'timeline.svg'])
+      for (const path of ['status', 'record', 'options', 'outing', 'timeline.svg', 'suits', 'documents', 'document?kind=hand-over', 'document?kind=close-out', 'document?kind=director', 'document?kind=script', 'file', 'sessions', 'light', 'walk-through'])
         assert.ok(!(await (await fetch(new URL(`api/v1/${path}`, day.url), { headers: bearer(role) })).text()).includes('planted-marker'), `${role} ${path}`);
+  } finally {
+    await day.stop();
+  }
+});
+
+test('a session ended by the lead takes its page with it within a heartbeat', async () => {
+  const day = await startDay({ tokens });
+  try {
+    await signedIn(day, 'console', async (page) => {
+      await pageReady(page);
+      const { sessions } = await (await fetch(new URL('api/v1/sessions', day.url), { headers: bearer('lead') })).json();
+      assert.equal(sessions.length, 1);
+      assert.equal((await fetch(new URL('api/v1/sessions', day.url), { headers: bearer('console') })).status, 403);
+      const ended = await fetch(new URL('api/v1/sessions', day.url), { method: 'DELETE', headers: { ...bearer('lead'), 'Content-Type': 'application/json' }, body: JSON.stringify({ number: sessions[0].number }) });
+      assert.equal((await ended.json()).ended, 1);
+      await page.getByLabel('Token').waitFor({ timeout: 8000 });
+    });
   } finally {
     await day.stop();
   }
@@ -91,6 +108,26 @@ for (const theme of ['light', 'dark', 'contrast'])
       await noSeriousFinding(page, 'map');
       await page.keyboard.press('3');
       await noSeriousFinding(page, 'suits');
+      await page.keyboard.press('4');
+      await page.locator('iframe').waitFor();
+      await noSeriousFinding(page, 'briefing');
+      await page.keyboard.press('5');
+      await page.getByLabel('Takes').first().waitFor();
+      await noSeriousFinding(page, 'forms');
+      await page.keyboard.press('f');
+      await noSeriousFinding(page, 'from afar');
+      await page.keyboard.press('f');
+      await page.keyboard.press('e');
+      await page.getByTestId('timeline').focus();
+      for (let i = 0; i < 5; ++i) await page.keyboard.press('ArrowDown');
+      await noSeriousFinding(page, 'draft');
+      await page.keyboard.press('e');
+      await page.keyboard.press('d');
+      await page.keyboard.press('o');
+      await page.keyboard.type('9');
+      await noSeriousFinding(page, 'reading');
+      await page.keyboard.press('Escape');
+      await page.getByRole('dialog', { name: 'A reading' }).waitFor({ state: 'hidden' });
       await page.keyboard.press('h');
       await page.getByTestId('hold').waitFor();
       await noSeriousFinding(page, 'hold');

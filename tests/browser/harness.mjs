@@ -16,7 +16,7 @@ export const Ajv2020 = require('ajv/dist/2020').default;
 export const root = fileURLToPath(new URL('../../', import.meta.url));
 const binary = process.env.HANDRAIL_BINARY ?? join(root, 'build/release/handrail');
 const outing = join(root, 'demo/larkspur/outing.toml');
-const scratch = mkdtempSync(join(tmpdir(), 'handrail-browser-'));
+export const scratch = mkdtempSync(join(tmpdir(), 'handrail-browser-'));
 process.on('exit', () => rmSync(scratch, { recursive: true, force: true }));
 export const shots = join(root, 'build/browser-shots');
 mkdirSync(shots, { recursive: true });
@@ -35,9 +35,9 @@ function demoPlan() {
 
 let days = 0;
 /** Starts `handrail serve` with a new journal. Ends with stop(). */
-export async function startDay({ asIf = '2031-04-05T08:29:00Z', tokens = null } = {}) {
+export async function startDay({ asIf = '2031-04-05T08:29:00Z', tokens = null, file = outing } = {}) {
   const journal = join(scratch, `day-${++days}.handrail`);
-  const args = ['serve', outing, '--timeline', demoPlan(), '--journal', journal, '--port', '0', '--as-if', asIf];
+  const args = ['serve', file, '--timeline', demoPlan(), '--journal', journal, '--port', '0', '--as-if', asIf];
   if (tokens) {
     const file = `${journal}.tokens`;
     writeFileSync(file, tokens, { mode: 0o600 });
@@ -92,9 +92,10 @@ export const launch = () =>
   });
 
 /** A page with its own storage. `complaints` collects whatever the console or the page's policy complains about. */
-export async function openPage(browser, url, { theme = 'light', width = 1280, height = 720 } = {}) {
+export async function openPage(browser, url, { theme = 'light', width = 1280, height = 720, tour = false } = {}) {
   const context = await browser.newContext({ viewport: { width, height } });
   await context.addInitScript((name) => localStorage.getItem('handrail.theme') ?? localStorage.setItem('handrail.theme', name), theme);
+  if (!tour) await context.addInitScript(() => localStorage.setItem('handrail.tour', 'seen'));
   const page = await context.newPage();
   page.setDefaultTimeout(15_000);
   const complaints = [];

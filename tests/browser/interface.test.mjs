@@ -31,7 +31,7 @@ async function ask(day, method, path, { body, headers = {} } = {}) {
 test('every answer fits its description, before PET zero, outside, and after a stand-down', async () => {
   const day = await startDay();
   const reads = async () => {
-    for (const path of ['session', 'status', 'outing', 'record', 'record?from=1', 'options', 'timeline.svg'])
+    for (const path of ['session', 'status', 'outing', 'record', 'record?from=1', 'options', 'timeline.svg', 'suits', 'documents', 'document?kind=cue-sheet&for=ev1&format=html', 'file', 'sessions'])
       assert.equal(await ask(day, 'GET', `/api/v1/${path}`), 200, path);
   };
   try {
@@ -43,6 +43,12 @@ test('every answer fits its description, before PET zero, outside, and after a s
     assert.equal(await ask(day, 'POST', '/api/v1/entries', { body: { line: 'note two', author: 'lead', seen: 4 } }), 409);
     assert.equal(await ask(day, 'POST', '/api/v1/entries', { body: { line: 'what', author: 'lead', seen: 5 } }), 400);
     assert.equal(await ask(day, 'POST', '/api/v1/adopt', { body: { option: 'none', author: 'lead', seen: 5 } }), 400);
+    const edit = { kind: 'nothing' };
+    assert.equal(await ask(day, 'POST', '/api/v1/edits', { body: { seen: 5, edit } }), 200);
+    assert.equal(await ask(day, 'POST', '/api/v1/edits', { body: { seen: 4, edit } }), 409);
+    assert.equal(await ask(day, 'POST', '/api/v1/edits', { body: { seen: 5, edit: { kind: 'pin', step: 'nothing.at-all', from_s: 1 } } }), 400);
+    assert.equal(await ask(day, 'POST', '/api/v1/file', { body: { digest: 'x', edits: [] } }), 409);
+    assert.equal(await ask(day, 'GET', '/api/v1/document?kind=none'), 404);
     assert.equal(await ask(day, 'POST', '/api/v1/session', { body: { token: 'x' } }), 409);
     await writeLine(day.url, 'terminate a glove is torn');
     await reads();

@@ -49,6 +49,24 @@ public:
     Outcome adopt(const AdoptRequest& wish, Utc now) override {
         return append(EntryRequest{"adopted " + wish.option, wish.author, wish.seen, now}, now);
     }
+    std::string suits_json(Role, Utc) override { return R"({"position":0,"crew":[]})"; }
+    Reply draft(const std::string& request, Utc) override {
+        if (!nlohmann::json::parse(request, nullptr, false).contains("wishes"))
+            return {Reply::Kind::bad_input, "wishes: expected an object, found none."};
+        return {Reply::Kind::done, R"({"position":0})"};
+    }
+    std::string documents_json(Utc) override { return R"({"documents":[]})"; }
+    Reply document(const DocumentRequest& wish, Utc) override {
+        if (wish.kind != "cue-sheet") return {Reply::Kind::missing, "There is no such document."};
+        return {Reply::Kind::done, "<p>" + wish.reader + "</p>", "text/html; charset=utf-8"};
+    }
+    Reply outing_file() override { return {Reply::Kind::done, "{}"}; }
+    Reply edit_outing_file(const std::string& request) override {
+        if (full) return {Reply::Kind::failed, "The disk is full; nothing was written."};
+        if (!nlohmann::json::parse(request, nullptr, false).contains("edits"))
+            return {Reply::Kind::bad_input, "edits: expected a list, found none."};
+        return {Reply::Kind::saved, "{}"};
+    }
     std::optional<std::string> chart_svg() override { return std::nullopt; }
 
     std::atomic<bool> full = false, broken = false;

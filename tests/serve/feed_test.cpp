@@ -119,5 +119,31 @@ TEST_F(FeedTest, AReaderThatTakesNothingIsCutOff) {
 
 TEST_F(FeedTest, NothingIsWorkedOutWhenNobodyListens) { EXPECT_TRUE(wanted(listeners, told, 3, true).empty()); }
 
+TEST(Listener, WhatTheSocketTakesAtOnceIsNotQueuedAndTheRestWaitsInOrder) {
+    Listener listener{Role::console};
+    std::string taken;
+    std::size_t room = 8;
+    listener.write_now = [&](const std::string& frame) {
+        const std::size_t size = std::min(room, frame.size());
+        taken += frame.substr(0, size);
+        room -= size;
+        return size;
+    };
+    const auto frame = [](const char* text) { return std::make_shared<const std::string>(text); };
+    listener.push(frame("first"));
+    EXPECT_TRUE(listener.queue.empty());
+    listener.push(frame("second"));
+    listener.push(frame("third"));
+    EXPECT_EQ(taken, "firstsec");
+    ASSERT_EQ(listener.queue.size(), 2u);
+    EXPECT_EQ(*listener.queue[0], "ond");
+    EXPECT_EQ(*listener.queue[1], "third");
+    listener.queue.clear();
+    listener.writing = true;
+    room = 100;
+    listener.push(frame("fourth"));
+    EXPECT_EQ(listener.queue.size(), 1u);
+}
+
 }  // namespace
 }  // namespace handrail::serve

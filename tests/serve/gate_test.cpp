@@ -61,6 +61,42 @@ TEST(Gate, SigningInGivesACookieThatWorksUntilSignedOut) {
     EXPECT_EQ(status_of(gate.who_asks(request, morning())), 401u);
 }
 
+TEST(Gate, TheLeadSeesWhoIsSignedInAndEndsAnySession) {
+    Gate gate{test::four_tokens()};
+    const auto sign_in = [&](const char* token) {
+        const Answer in = gate.sign_in(post("/api/v1/session", {{"token", token}}), morning());
+        Request request = get("/api/v1/sessions");
+        request.cookie = in.headers.at(0).second.substr(0, in.headers.at(0).second.find(';'));
+        return request;
+    };
+    Request lead = sign_in(test::lead_token);
+    const Request console = sign_in(test::console_token), medical = sign_in(test::medical_token);
+    const auto list = nlohmann::json::parse(gate.sessions(lead, morning()).body)["sessions"];
+    ASSERT_EQ(list.size(), 3u);
+    EXPECT_EQ(list[0]["own"], true);
+    EXPECT_EQ(list[1]["role"], "console");
+    EXPECT_EQ(list.dump().find(console.cookie.substr(console.cookie.find('=') + 1)), std::string::npos);
+    lead.body = nlohmann::json{{"number", list[1]["number"]}}.dump();
+    EXPECT_EQ(gate.revoke(lead).status, 200u);
+    EXPECT_EQ(status_of(gate.who_asks(console, morning())), 401u);
+    EXPECT_EQ(status_of(gate.who_asks(medical, morning())), 200u);
+    lead.body = "{}";
+    EXPECT_EQ(nlohmann::json::parse(gate.revoke(lead).body)["ended"], 1);
+    EXPECT_EQ(status_of(gate.who_asks(medical, morning())), 401u);
+    EXPECT_EQ(status_of(gate.who_asks(lead, morning())), 200u);
+    lead.body = R"({"number": "all"})";
+    EXPECT_EQ(gate.revoke(lead).status, 400u);
+}
+
+TEST(Gate, DraftsHaveAPaceOfTheirOwnSoThatDraggingNeverKeepsAnEntryOut) {
+    Gate gate{std::nullopt};
+    const Request request = post("/api/v1/edits", nlohmann::json::object());
+    std::size_t drafts = 0;
+    while (!gate.may_write(request, Pace::drafting, morning())) ++drafts;
+    EXPECT_EQ(drafts, 300u);
+    EXPECT_EQ(gate.may_write(request, Pace::writing, morning()), std::nullopt);
+}
+
 TEST(Gate, GuessingTokensIsSlowedDown) {
     Gate gate{test::four_tokens()};
     unsigned last = 0;
@@ -74,28 +110,28 @@ TEST(Gate, GuessingTokensIsSlowedDown) {
 TEST(Gate, AWriteMustBeJsonFromThePagesOwnOrigin) {
     Gate gate{std::nullopt};
     const Request good = post("/api/v1/entries", {});
-    EXPECT_EQ(gate.may_write(good, morning()), std::nullopt);
+    EXPECT_EQ(gate.may_write(good, Pace::writing, morning()), std::nullopt);
     Request form = good;
     form.content_type = "application/x-www-form-urlencoded";
-    EXPECT_EQ(gate.may_write(form, morning())->status, 415u);
+    EXPECT_EQ(gate.may_write(form, Pace::writing, morning())->status, 415u);
     Request plain = good;
     plain.content_type = "text/plain";
-    EXPECT_EQ(gate.may_write(plain, morning())->status, 415u);
+    EXPECT_EQ(gate.may_write(plain, Pace::writing, morning())->status, 415u);
     Request charset = good;
     charset.content_type = "Application/JSON; charset=utf-8";
-    EXPECT_EQ(gate.may_write(charset, morning()), std::nullopt);
+    EXPECT_EQ(gate.may_write(charset, Pace::writing, morning()), std::nullopt);
     for (const char* origin : {"http://attacker.example", "null", "http://127.0.0.1:1", "file://"}) {
         Request foreign = good;
         foreign.origin = origin;
-        EXPECT_EQ(gate.may_write(foreign, morning())->status, 403u) << origin;
+        EXPECT_EQ(gate.may_write(foreign, Pace::writing, morning())->status, 403u) << origin;
     }
     Request cross_site = good;
     cross_site.origin.clear();
     cross_site.fetch_site = "cross-site";
-    EXPECT_EQ(gate.may_write(cross_site, morning())->status, 403u);
+    EXPECT_EQ(gate.may_write(cross_site, Pace::writing, morning())->status, 403u);
     Request command_line = good;  // curl sends neither
     command_line.origin.clear();
-    EXPECT_EQ(gate.may_write(command_line, morning()), std::nullopt);
+    EXPECT_EQ(gate.may_write(command_line, Pace::writing, morning()), std::nullopt);
 }
 
 TEST(RateLimit, LetsABurstThroughThenOnlyItsRateAndKeepsAddressesApart) {

@@ -1,6 +1,6 @@
 // Everything this page ever says to or hears from a network. No component imports anything else that does.
 import type { Sent } from './queue';
-import type { Beat, Change, Light, Options, Outing, Session, Status, WalkThrough } from './types';
+import type { Beat, Change, Documents, Draft, Edit, FileRequest, FileTried, Light, Options, Outing, OutingFile, Session, Sessions, Status, SuitCurves, WalkThrough } from './types';
 
 /** The server does not know us: sign in. */
 export class SignInNeeded extends Error {}
@@ -31,6 +31,22 @@ export const outing = (): Promise<Outing> => get('/api/v1/outing');
 export const light = (): Promise<Light> => get('/api/v1/light');
 export const walkThrough = (words: WalkThrough['words']): Promise<WalkThrough> => get(`/api/v1/walk-through?words=${words}`);
 export const options = (): Promise<Options> => get('/api/v1/options');
+
+export const suits = (): Promise<SuitCurves> => get('/api/v1/suits');
+export const documents = (): Promise<Documents> => get('/api/v1/documents');
+export const sessions = (): Promise<Sessions> => get('/api/v1/sessions');
+export const outingFile = (): Promise<OutingFile> => get('/api/v1/file');
+
+/** The answer, or the sentence that says why there is none. */
+async function ask<T>(method: 'POST' | 'DELETE', path: string, body: object): Promise<T> {
+  const answer = await send(method, path, body);
+  if (!answer.ok) throw new Refused(await sentence(answer));
+  return (await answer.json()) as T;
+}
+export const draft = (seen: number, on: number | null, edit: Edit): Promise<Draft> =>
+  ask('POST', '/api/v1/edits', on === null ? { seen, edit } : { seen, on, edit });
+export const editFile = (request: FileRequest): Promise<FileTried> => ask('POST', '/api/v1/file', request);
+export const endSession = (number: number | null): Promise<{ ended: number }> => ask('DELETE', '/api/v1/sessions', number === null ? {} : { number });
 
 export async function signIn(token: string): Promise<void> {
   const answer = await send('POST', '/api/v1/session', { token });

@@ -3,7 +3,7 @@ import * as api from './api';
 import { type Heard, isStale, offset, remember } from './clock';
 import { applyChange } from './merge';
 import * as queue from './queue';
-import type { Beat, Change, Light, Options, Outing, Status } from './types';
+import type { Beat, Change, Documents, Light, Options, Outing, Status, SuitCurves } from './types';
 import { parseUtc, pet, petAt, type PetSeconds, type UtcMs, utcMs } from './units';
 
 export type Link = 'connecting' | 'live' | 'stale' | 'sign-in';
@@ -18,6 +18,10 @@ export class Console {
   outing = $state.raw<Outing | null>(null);
   light = $state.raw<Light | null>(null); // on the station, for the PET zero it names
   options = $state.raw<Options | null>(null);
+  curves = $state.raw<SuitCurves | null>(null);
+  curvesWhy = $state('');
+  documents = $state.raw<Documents | null>(null);
+  documentsWhy = $state('');
   optionsState = $state<'idle' | 'working' | 'failed'>('idle');
   optionsWhy = $state('');
   link = $state<Link>('connecting');
@@ -107,11 +111,30 @@ export class Console {
       this.optionsWhy = error instanceof Error ? error.message : String(error);
     }
   }
+  /** The course of both suits; asked for while it is looked at. */
+  async fetchCurves(): Promise<void> {
+    try {
+      this.curves = await api.suits();
+      this.curvesWhy = '';
+    } catch (error) {
+      this.curvesWhy = error instanceof Error ? error.message : String(error);
+    }
+  }
+  async fetchDocuments(): Promise<void> {
+    try {
+      this.documents = await api.documents();
+      this.documentsWhy = '';
+    } catch (error) {
+      this.documentsWhy = error instanceof Error ? error.message : String(error);
+    }
+  }
   /** True when it is on disk. */
-  async adopt(option: string): Promise<boolean> {
-    const sent = await api.adopt(option, this.author, this.options?.position ?? this.status?.position ?? 0);
+  async adopt(option: string, seen = this.options?.position ?? this.status?.position ?? 0): Promise<boolean> {
+    const sent = await api.adopt(option, this.author, seen);
     if (sent.kind === 'written') {
       this.options = null;
+      this.lastOwn = sent.position;
+      this.say('Adopted; it is the plan for everyone now.', 'done');
       return true;
     }
     this.say(sent.kind === 'unreachable' ? 'The server cannot be reached; nothing was adopted.' : sent.why, 'wrong');

@@ -1,8 +1,9 @@
 // Which key does what. EV1 stands on the left of the page and under the left hand, EV2 on the right and under the right.
 export type Action =
   | 'ev1 started' | 'ev1 finished' | 'ev2 started' | 'ev2 finished'
+  | 'ev1 reading' | 'ev2 reading'
   | 'hold' | 'private hold' | 'next phase' | 'undo'
-  | 'line' | 'options' | 'timeline' | 'map' | 'suits' | 'far' | 'theme' | 'help';
+  | 'line' | 'options' | 'timeline' | 'map' | 'suits' | 'briefing' | 'forms' | 'edit' | 'far' | 'theme' | 'help';
 
 export interface Key {
   readonly key: string;
@@ -16,6 +17,8 @@ export const keys: readonly Key[] = [
   { key: 's', action: 'ev1 finished', words: 'EV1 finished this step', writes: true },
   { key: 'k', action: 'ev2 started', words: 'EV2 started the next step', writes: true },
   { key: 'l', action: 'ev2 finished', words: 'EV2 finished this step', writes: true },
+  { key: 'd', action: 'ev1 reading', words: 'A reading of EV1’s suit: then O, C, W or B, and the number', writes: true },
+  { key: 'j', action: 'ev2 reading', words: 'A reading of EV2’s suit, likewise', writes: true },
   { key: 'h', action: 'hold', words: 'Hold, or resume', writes: true },
   { key: 'p', action: 'private hold', words: 'Private hold: others see only that work is held', writes: true },
   { key: 'n', action: 'next phase', words: 'The day moves on: PET zero, egress done, …', writes: true },
@@ -25,6 +28,9 @@ export const keys: readonly Key[] = [
   { key: '1', action: 'timeline', words: 'Show the timeline', writes: false },
   { key: '2', action: 'map', words: 'Show the map', writes: false },
   { key: '3', action: 'suits', words: 'Show the suits', writes: false },
+  { key: '4', action: 'briefing', words: 'Show the briefing: every document', writes: false },
+  { key: '5', action: 'forms', words: 'Show the outing file’s forms', writes: false },
+  { key: 'e', action: 'edit', words: 'Draft the rest of the day by hand; nothing is adopted by that', writes: false },
   { key: 'f', action: 'far', words: 'From afar: the clocks and both crew fill the screen', writes: false },
   { key: 't', action: 'theme', words: 'Light, dark or high contrast', writes: false },
   { key: '?', action: 'help', words: 'Show these keys', writes: false },

@@ -63,6 +63,7 @@ export function completions(status: Status, typed: string): string[] {
   if (words.length === 1) return verbs.filter((v) => verb !== '' && v.startsWith(verb.toLowerCase()) && v !== verb);
   const last = words.at(-1)?.toLowerCase() ?? '';
   const head = words.slice(0, -1).join(' ');
+  if (verb.toLowerCase() === 'reading') return gauges(status, words, head, last);
   const labels = status.tasks.flatMap((task) =>
     task.steps.filter((step) => wanted(verb.toLowerCase(), step.status)).map((step) => step.label),
   );
@@ -70,6 +71,13 @@ export function completions(status: Status, typed: string): string[] {
     .filter((label) => label.toLowerCase().startsWith(last) && label !== words.at(-1))
     .slice(0, 8)
     .map((label) => `${head} ${label}`);
+}
+
+/** "reading EV1 oxygen" */
+function gauges(status: Status, words: readonly string[], head: string, last: string): string[] {
+  const person = status.crew.find((one) => one.id === words[1]?.toUpperCase());
+  const offers = words.length === 2 ? status.crew.map((one) => one.id) : words.length === 3 && person ? person.suit.consumables.map((one) => one.id) : [];
+  return offers.filter((one) => one.toLowerCase().startsWith(last) && one !== words.at(-1)).map((one) => `${head} ${one}`);
 }
 
 const verbs = ['started', 'finished', 'skip', 'undo', 'hold', 'hold private', 'resume', 'note', 'decision', 'public', 'drop', 'fix', 'reading', 'terminate', 'abort', 'scrub', 'pet zero', 'egress done', 'clean-up', 'ingress', 'ingress done'];

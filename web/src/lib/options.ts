@@ -1,4 +1,5 @@
 // The ways on, made comparable: each against carrying on. Pure.
+import { percent } from './decision';
 import type { Option, Options, Status } from './types';
 import { pet, printDuration, printPet, type Seconds, seconds } from './units';
 
@@ -62,6 +63,7 @@ export function consequences(card: Card): string[] {
         ? `Tightest margin: ${option.tightest.words}, ${printDuration(seconds(option.tightest.margin_min * 60))}.`
         : `No margin: ${option.tightest.words} is short by ${printDuration(seconds(-option.tightest.margin_min * 60))}.`,
     );
-  out.push('It becomes the plan for everyone at once. The plan before it stays in the record.');
+  if (option.odds) out.push(`Odds: all required work ${percent(option.odds.required_done)}, home in time with reserves ${percent(option.odds.in_time_with_reserves)}.`);
+  out.push('It becomes the plan for everyone at once. The plan before it stays in the record; taking the entry back (U) brings it back into force.');
   return out;
 }

@@ -1174,6 +1174,669 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/suits": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The course of both suits over the day, for curves */
+        get: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description Believed, forecast and planned */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["SuitCurves"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/edits": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Draft the rest of the day with one edit more; touches nothing, and can be adopted like any option */
+        post: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody: {
+                content: {
+                    "application/json": components["schemas"]["DraftRequest"];
+                };
+            };
+            responses: {
+                /** @description The draft, with what the checker finds */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Draft"];
+                    };
+                };
+                /** @description What cannot be wished for, in a sentence */
+                400: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Somebody wrote since */
+                409: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Moved"];
+                    };
+                };
+                /** @description Body over 64 KiB */
+                413: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Not JSON */
+                415: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/documents": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What there is to brief with */
+        get: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description The documents */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Documents"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/document": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One document, made from the plan in force */
+        get: {
+            parameters: {
+                query?: {
+                    /** @description as listed by /api/v1/documents */
+                    kind?: string;
+                    /** @description html, pdf, svg, md, ... */
+                    format?: string;
+                    /** @description ev1, ev2, iv, arm */
+                    for?: string;
+                    /** @description large */
+                    size?: string;
+                };
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description The document; it runs no scripts and is shown only inside the console's own page */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "text/html": string;
+                        "application/pdf": string;
+                        "image/svg+xml": string;
+                        "text/markdown": string;
+                        "text/plain": string;
+                    };
+                };
+                /** @description What is wrong with the address, in a sentence */
+                400: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description There is no such document */
+                404: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/file": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The outing file as it stands on disk (lead only) */
+        get: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description Its tables and texts */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["OutingFile"];
+                    };
+                };
+                /** @description The file cannot be read, in a sentence */
+                400: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description There is no outing file any more */
+                404: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description The file cannot be read */
+                409: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Moved"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        /** Change the outing file where it stands, comments kept (lead only); `dry` only tries */
+        post: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody: {
+                content: {
+                    "application/json": components["schemas"]["FileRequest"];
+                };
+            };
+            responses: {
+                /** @description Tried: the errors the reader would have */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["FileTried"];
+                    };
+                };
+                /** @description On disk */
+                201: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["FileTried"];
+                    };
+                };
+                /** @description What is wrong with the request, in a sentence */
+                400: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description There is no outing file any more */
+                404: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description The file has changed since it was shown */
+                409: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Moved"];
+                    };
+                };
+                /** @description Body over 64 KiB */
+                413: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Not JSON */
+                415: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description The disk could not take it */
+                503: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/sessions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Who is signed in (lead only) */
+        get: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody?: never;
+            responses: {
+                /** @description Sessions, oldest first */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Sessions"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        put?: never;
+        post?: never;
+        /** End a session, or every other one (lead only) */
+        delete: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody: {
+                content: {
+                    "application/json": {
+                        number?: number;
+                    };
+                };
+            };
+            responses: {
+                /** @description How many ended */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": {
+                            ended: number;
+                        };
+                    };
+                };
+                /** @description Not a number of a session */
+                400: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Not JSON */
+                415: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1535,6 +2198,16 @@ export interface components {
                 finish_p50_pet_s: number;
                 finish_p90_pet_s: number;
             };
+            /** @description Items that others stand in for: `by` in place of `item`. */
+            uses?: {
+                item: string;
+                by: string;
+            }[];
+            /** @description Tasks that nothing can bring about any more, and why. */
+            cannot?: {
+                task: string;
+                why: string;
+            }[];
         };
         /** @description Tasks are named by their ids; carrying on comes first. */
         Options: {
@@ -1725,6 +2398,174 @@ export interface components {
             station: components["schemas"]["Scene"];
             light: components["schemas"]["Light"];
             caution: string;
+        };
+        /** @description `course` holds columns: what was believed and is forecast, with the 90 % band `low` to `high`; it steps where a reading changed what is believed. `planned` is by the plan the day began with. */
+        SuitCurves: {
+            position: number;
+            pet_s: number;
+            crew: {
+                /** @enum {string} */
+                id: "EV1" | "EV2";
+                consumables: {
+                    /** @enum {string} */
+                    id: "oxygen" | "co2" | "water" | "battery" | "gas";
+                    unit: string;
+                    capacity: number;
+                    reserve: number;
+                    course: {
+                        pet_s: number[];
+                        left: number[];
+                        low: number[];
+                        high: number[];
+                    };
+                    planned: {
+                        pet_s: number[];
+                        left: number[];
+                    };
+                    readings: {
+                        position: number;
+                        pet_s: number;
+                        left: number;
+                        used: boolean;
+                        words: string;
+                    }[];
+                }[];
+            }[];
+            caution: string;
+        };
+        Moved: {
+            error: string;
+            position: number;
+        };
+        /** @description What the lead has settled by hand, by the labels and ids of the outing file: a step starts between two moments (the same: pinned), one step ends before another starts, somebody takes no part in a step, who leads a task, tasks to leave out or to do in any case, worksites nobody may use. Empty lists may be missing. */
+        Wishes: {
+            /** @constant */
+            format: "handrail-wishes";
+            /** @constant */
+            version: 1;
+            starts?: {
+                step: string;
+                from_s: number;
+                to_s: number;
+            }[];
+            before?: {
+                first: string;
+                then: string;
+            }[];
+            not_by?: {
+                step: string;
+                /** @enum {string} */
+                crew: "EV1" | "EV2";
+            }[];
+            lead?: {
+                task: string;
+                /** @enum {string} */
+                lead: "EV1" | "EV2";
+            }[];
+            leave_out?: string[];
+            must_do?: string[];
+            closed?: string[];
+        };
+        /** @description `on`: the draft it goes on from; left out: the forecast. */
+        DraftRequest: {
+            seen: number;
+            on?: number;
+            edit: components["schemas"]["Edit"];
+        };
+        /** @description `refused`: why no timeline at all could obey; then the rest is missing. `option`: the rest of the day as drafted, with what the checker finds; its id can be adopted while nobody has written since. `unkept`: wishes it does not keep. `before`: the forecast without any wish. */
+        Draft: {
+            position: number;
+            refused: string | null;
+            draft?: number;
+            option?: components["schemas"]["Option"];
+            wishes?: components["schemas"]["Wishes"];
+            unkept?: string[];
+            before?: {
+                finish_pet_s: number;
+            };
+            took_ms: number;
+        };
+        /** @description `plan`: the identity printed on documents made now. */
+        Documents: {
+            position: number;
+            plan_position: number;
+            plan: string;
+            documents: {
+                kind: string;
+                reader: string;
+                title: string;
+                formats: string[];
+                public: boolean;
+                sizes: string[];
+            }[];
+        };
+        InputError: {
+            file: string;
+            line: number;
+            column: number;
+            field: string;
+            expected: string;
+            found: string;
+            remedy: string;
+        };
+        FileTried: {
+            saved: boolean;
+            file: string;
+            digest: string;
+            errors: components["schemas"]["InputError"][];
+        };
+        /** @description `texts`: the outing file, then what it includes; `tables` is its TOML as JSON. `of_today`: the day runs on exactly this file. */
+        OutingFile: {
+            file: string;
+            digest: string;
+            of_today: boolean;
+            texts: {
+                name: string;
+                tables: {
+                    [key: string]: unknown;
+                };
+            }[];
+        };
+        /** @description Edits in order, by address ("task[valve].step[open]"): set a key to a TOML value, remove a key, insert a table of a list (TOML in `text`, behind the entry `after` or last), remove a table. `save_as`: the name of a new outing file beside the old one. */
+        FileRequest: {
+            digest: string;
+            dry?: boolean;
+            save_as?: string;
+            edits: {
+                /** @enum {string} */
+                do: "set" | "remove_key" | "insert" | "remove";
+                table: string;
+                key?: string;
+                value?: string;
+                text?: string;
+                after?: string;
+            }[];
+        };
+        Sessions: {
+            sessions: {
+                number: number;
+                /** @enum {string} */
+                role: "lead" | "console" | "medical" | "public";
+                since: string;
+                remote: string;
+                own: boolean;
+            }[];
+        };
+        /** @description One edit: pin a step (step, from_s, to_s), free it; give a task (task, lead), put it in, leave it out, free it; put one step before another (first, then); forbid a step to one person (step, crew); close or open a worksite (site). */
+        Edit: {
+            /** @enum {string} */
+            kind: "nothing" | "pin" | "free step" | "give" | "put in" | "leave out" | "free task" | "put before" | "forbid" | "close site" | "open site";
+            step?: string;
+            task?: string;
+            site?: string;
+            first?: string;
+            then?: string;
+            from_s?: number;
+            to_s?: number;
+            /** @enum {string} */
+            lead?: "EV1" | "EV2";
+            /** @enum {string} */
+            crew?: "EV1" | "EV2";
         };
     };
     responses: never;
