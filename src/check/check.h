@@ -47,7 +47,7 @@ struct CheckOptions {
     std::vector<ItemId> lost;       ///< need not return
     /// Items are where these say from `items_at` on, whatever the activities before did with them; what as-run
     /// activities did is then not judged.
-    std::vector<ItemFact> items;
+    std::vector<ItemFact> items = {};
     Pet items_at{};
 };
 
