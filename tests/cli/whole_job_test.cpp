@@ -186,7 +186,7 @@ TEST_F(DayCommands, ATimelineOfAnotherOutingIsNotOpened) {
 
 TEST_F(DayCommands, ALineThatIsNotUnderstoodWritesNothing) {
     const Ran before = run("export", run.path("day.journal"));
-    const Ran ran = run("log", run.path("day.journal"), "EV1 startde pump.open");
+    const Ran ran = run("log", run.path("day.journal"), "EV1 startde pump.open", "--at=-00:30");
     EXPECT_EQ(ran.code, 2);
     EXPECT_THAT(ran.error, testing::StartsWith("\"EV1 startde"));
     EXPECT_EQ(run("export", run.path("day.journal")).out, before.out);

@@ -1889,6 +1889,29 @@ export interface components {
             kind: "scrub" | "terminate" | "abort";
             since_pet_s: number;
             reason?: string | null;
+            open?: {
+                worksite: {
+                    id: string;
+                    name: string;
+                };
+                close_up: string[];
+                closed_on_the_way: boolean;
+            }[];
+            outside?: {
+                item: {
+                    id: string;
+                    name: string;
+                };
+                words: string;
+                must_return: boolean;
+                comes_in: boolean;
+            }[];
+            steps?: {
+                who: string;
+                at_pet_s: number | null;
+                what: string;
+                done: boolean;
+            }[];
         };
         /** @description Does it hold now, and when does that change next. */
         Condition: {
@@ -2110,6 +2133,13 @@ export interface components {
             }[];
             odds?: components["schemas"]["Odds"];
             caution: string;
+            morning?: components["schemas"]["Morning"] | null;
+            findings?: components["schemas"]["Finding"][];
+            pace?: {
+                EV1: components["schemas"]["Pace"];
+                EV2: components["schemas"]["Pace"];
+                finish_pet_s: number | null;
+            };
         };
         Record: {
             position: number;
@@ -2240,6 +2270,12 @@ export interface components {
                 begin_until_pet_s: number | null;
                 start_home_by_pet_s: number;
             } | null;
+            gates?: {
+                task: string;
+                planned_pet_s: number;
+                begin_until_pet_s: number | null;
+                start_home_by_pet_s: number;
+            }[];
         };
         /** @description The station as it is drawn: metres in the station frame. Every word in it is public. */
         Scene: {
@@ -2398,6 +2434,26 @@ export interface components {
             station: components["schemas"]["Scene"];
             light: components["schemas"]["Light"];
             caution: string;
+        };
+        Morning: {
+            pet_zero_expected: string;
+            pet_zero_earliest: string | null;
+            depress_earliest: string | null;
+            payback_s: number;
+            early_depress_s: number;
+            cause: string;
+            trouble: string;
+            steps: {
+                name: string;
+                planned: string | null;
+                begins: string | null;
+                begun: boolean;
+            }[];
+        };
+        Pace: {
+            factor: number;
+            log_sd: number;
+            steps: number;
         };
         /** @description `course` holds columns: what was believed and is forecast, with the 90 % band `low` to `high`; it steps where a reading changed what is believed. `planned` is by the plan the day began with. */
         SuitCurves: {
