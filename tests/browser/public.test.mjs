@@ -137,7 +137,9 @@ test('a word of the trade is explained where it is first read, by mouse and keyb
   await goOutside(day.url);
   const { page, close } = await openPage(browser, new URL('public/', day.url).href);
   try {
-    const term = page.getByRole('button', { name: /what is that/ }).first();
+    // By its word: what comes over the feed meanwhile may put another word before it.
+    const word = await page.getByRole('button', { name: /what is that/ }).first().textContent();
+    const term = page.getByRole('button', { name: word ?? '', exact: true });
     await term.focus();
     await page.keyboard.press('Enter');
     await page.getByRole('note').first().waitFor();
