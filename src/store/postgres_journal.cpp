@@ -39,7 +39,7 @@ CREATE OR REPLACE TRIGGER handrail_entry_stays BEFORE UPDATE OR DELETE OR TRUNCA
 
 /// SQLSTATE classes (PostgreSQL 15 manual, appendix A) in words.
 StoreError explain(const std::string& shown, const pqxx::sql_error& failure) {
-    const std::string state = failure.sqlstate();
+    const std::string& state = failure.sqlstate();
     std::string first_line = failure.what();
     first_line = first_line.substr(0, first_line.find('\n'));
     const auto say = [&](std::string_view what, std::string_view remedy) {
