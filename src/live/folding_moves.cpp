@@ -52,7 +52,9 @@ std::optional<std::size_t> Folding::next_planned(Lane lane) const {
         if (all[i].kind == ActivityKind::clean_up) return i;
         if (all[i].kind != ActivityKind::step || !all[i].step) continue;
         if (steps_[index(*all[i].step)] != plan::StepStatus::to_do) continue;
-        if (dropped_[index(outing_.step(*all[i].step).task)] && !outing_.step(*all[i].step).close_up) continue;
+        // A dropped task is still closed up, and what it had inhibited is released.
+        const Step& step = outing_.step(*all[i].step);
+        if (dropped_[index(step.task)] && !step.close_up && !step.releases) continue;
         return i;
     }
     return std::nullopt;
