@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <mutex>
 
 #include "brief/calendar.h"
 #include "brief/close_out_report.h"
@@ -14,10 +15,26 @@
 #include "brief/tool_list.h"
 
 namespace handrail::brief {
+
+class OddsOnce {
+public:
+    const risk::Odds& of(const Subject& subject) {
+        std::call_once(once_, [&] {
+            risk::Options options;
+            // Enough for odds to the nearest percent: a standard error of 0.35 points or less.
+            options.runs = 20'000;
+            odds_ = risk::odds_of(subject.outing, subject.windows, subject.timeline, options);
+        });
+        return odds_;
+    }
+
+private:
+    std::once_flag once_;
+    risk::Odds odds_;
+};
+
 namespace {
 
-// Enough for odds to the nearest percent (standard error of a share at 20,000 runs: 0.35 points or less).
-constexpr std::uint32_t odds_runs = 20'000;
 constexpr double paper_resolution = 150.0 / 72;  // pixels per point: 150 dpi
 
 using F = Format;
@@ -128,11 +145,9 @@ private:
         if (s_.status != nullptr)
             return director_page(s_.outing, s_.windows, s_.timeline, findings_ahead(s_.outing, *s_.status), nullptr,
                                  say_, o_.units, s_.status);
-        risk::Options options;
-        options.runs = odds_runs;
-        const risk::Odds odds = risk::odds_of(s_.outing, s_.windows, s_.timeline, options);
-        return director_page(s_.outing, s_.windows, s_.timeline, check(s_.outing, s_.windows, s_.timeline), &odds, say_,
-                             o_.units);
+        const auto once = s_.odds ? s_.odds : std::make_shared<OddsOnce>();
+        return director_page(s_.outing, s_.windows, s_.timeline, check(s_.outing, s_.windows, s_.timeline),
+                             &once->of(s_), say_, o_.units);
     }
 
     MadeOrNot sections(const std::vector<Section>& parts, Spacing spacing) {
@@ -326,6 +341,7 @@ Subject subject_of_plan(const Outing& outing, const WindowTable& windows, const 
                         std::optional<Utc> made) {
     Subject subject{outing, windows, timeline, {plan_id(outing, timeline), {}, made, ""}, ""};
     if (timeline.fingerprint != outing.fingerprint) subject.warning = "warning.file_changed";
+    subject.odds = std::make_shared<OddsOnce>();
     return subject;
 }
 

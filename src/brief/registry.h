@@ -1,5 +1,6 @@
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -41,6 +42,9 @@ struct DocumentKind {
 std::span<const DocumentKind> document_kinds();
 const DocumentKind* document_kind(std::string_view id);
 
+/// The odds of a plan, simulated when the first document asks and kept for the others. Thread-safe.
+class OddsOnce;
+
 /// What a document tells: a plan, or a day as its journal has it. Holds references; whatever it was made from must
 /// outlive it. Nothing that only the medical reader may see can reach a document from here: entries are read as the
 /// console reads them, and as the public does for documents for everyone.
@@ -53,6 +57,7 @@ struct Subject {
     const live::Status* status = nullptr;       ///< the day; none: made from a plan alone
     std::span<const live::Recorded> entries{};  ///< of the day
     std::optional<Timeline> first_plan{};       ///< of the day: what it began with, for comparison
+    std::shared_ptr<OddsOnce> odds{};           ///< none: each document that tells them simulates for itself
 
     std::optional<Pet> now() const;
 };
