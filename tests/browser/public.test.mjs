@@ -139,7 +139,7 @@ test('a word of the trade is explained where it is first read, by mouse and keyb
   try {
     // By its word: what comes over the feed meanwhile may put another word before it.
     const word = await page.getByRole('button', { name: /what is that/ }).first().textContent();
-    const term = page.getByRole('button', { name: word ?? '', exact: true });
+    const term = page.locator('button.term').filter({ hasText: word ?? '' });
     await term.focus();
     await page.keyboard.press('Enter');
     await page.getByRole('note').first().waitFor();
