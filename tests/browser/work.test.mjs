@@ -59,7 +59,8 @@ test('a reading is two keystrokes and a number', () =>
     assert.equal((await recordOf(day.url)).length, before + 1);
     await page.keyboard.press('3');
     await page.getByRole('img', { name: /EV1 Battery: .* 1 readings/ }).waitFor();
-    assert.ok((await page.locator('.chart canvas').count()) >= 8);
+    // The charts are drawn one after the other.
+    await page.locator('.chart canvas').nth(7).waitFor();
   }));
 
 test('a step is drafted by keyboard, the checker answers, and nothing is written until it is adopted', () =>
