@@ -109,7 +109,7 @@ test('a step is dragged by the mouse, with findings while it moves', () =>
     await page.getByTestId('verdict').waitFor();
     await page.mouse.up();
     await page.getByRole('list', { name: 'Edits so far' }).getByText(/^1\./).waitFor();
-    await page.getByRole('button', { name: 'leave the draft' }).click();
+    await page.getByRole('button', { name: 'put aside' }).click();
     await page.getByTestId('record').waitFor();
   }));
 

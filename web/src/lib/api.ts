@@ -6,6 +6,12 @@ import type { Beat, Change, Documents, Draft, Edit, FileRequest, FileTried, Ligh
 export class SignInNeeded extends Error {}
 /** The server answered, with a sentence that says why not. */
 export class Refused extends Error {}
+/** It was based on an older state than the journal's, which is at `position` by now. */
+export class Behind extends Refused {
+  constructor(words: string, readonly position: number) {
+    super(words);
+  }
+}
 
 async function get<T>(path: string): Promise<T> {
   const answer = await fetch(path, { cache: 'no-store' });
@@ -40,6 +46,10 @@ export const outingFile = (): Promise<OutingFile> => get('/api/v1/file');
 /** The answer, or the sentence that says why there is none. */
 async function ask<T>(method: 'POST' | 'DELETE', path: string, body: object): Promise<T> {
   const answer = await send(method, path, body);
+  if (answer.status === 409) {
+    const behind = (await answer.json()) as { error: string; position?: number };
+    throw behind.position === undefined ? new Refused(behind.error) : new Behind(behind.error, behind.position);
+  }
   if (!answer.ok) throw new Refused(await sentence(answer));
   return (await answer.json()) as T;
 }

@@ -1,6 +1,8 @@
 // The one store: everything the page knows, fed by the event stream. Components read it and call its verbs.
 import * as api from './api';
+import { believed } from './believed';
 import { type Heard, isStale, offset, remember } from './clock';
+import { strike, struckBy } from './lines';
 import { applyChange } from './merge';
 import * as queue from './queue';
 import type { Beat, Change, Documents, Light, Options, Outing, Status, SuitCurves } from './types';
@@ -32,7 +34,9 @@ export class Console {
   canWrite = $state(true);
   needsToken = $state(false);
   practice = $state(false); // the server's clock does not show the present
-  lastOwn = $state<number | null>(null); // the newest entry written from here
+  private own = $state.raw<readonly number[]>([]); // entries written from here and not taken back, oldest first
+  private written = $state.raw<readonly { line: string; position: number }[]>([]); // of them, those the status may lack
+  private takeBack: string | null = null; // an entry under way that is to be taken back once it is written
   private heard: readonly Heard[] = [];
   private lightFor = '';
   private firstGuess: number | null = null; // from the first document, until a heartbeat tells better
@@ -51,6 +55,14 @@ export class Console {
     if (zero !== undefined) return petAt(this.utc, parseUtc(zero));
     return pet(0);
   });
+  /** For the keys: the status as it will be with what was written here and is still on its way. */
+  readonly believed: Status | null = $derived.by(() => {
+    const status = this.status;
+    if (!status) return null;
+    const queued = this.queue.filter((entry) => entry.state !== 'refused').map((entry) => entry.line);
+    return believed(status, [...this.written.filter((one) => one.position > status.position).map((one) => one.line), ...queued]);
+  });
+  readonly canUndo: boolean = $derived(this.own.length > 0 || this.queue.some((entry) => entry.state === 'waiting' || entry.state === 'sending'));
   readonly silentS: number = $derived(this.heardAt === null ? 0 : Math.floor((this.tick - this.heardAt) / 1000));
 
   start(): void {
@@ -87,13 +99,24 @@ export class Console {
       line,
       author: this.author,
       at: new Date(this.utc).toISOString(),
-      seen: behind ? Math.max(behind.seen, status.position) : status.position,
+      seen: Math.max(behind?.seen ?? 0, this.seen),
     };
     this.setQueue(queue.add(this.queue, entry));
     void this.flush();
   }
+  /** Takes the newest own entry back: out of the queue while it waits there, else by an entry that strikes it. */
+  undo(): void {
+    const newest = this.queue.at(-1);
+    const position = this.own.at(-1);
+    if (newest?.state === 'waiting') {
+      this.drop(newest.id);
+      this.say(`Not written: ${newest.line}`, 'done');
+    } else if (newest?.state === 'sending') this.takeBack = newest.id;
+    else if (position === undefined) this.say('Nothing was written from this page yet.', 'wrong');
+    else this.submit(strike(position));
+  }
   sendAnyway(id: string): void {
-    this.setQueue(queue.sendAnyway(this.queue, id, this.status?.position ?? 0));
+    this.setQueue(queue.sendAnyway(this.queue, id, this.seen));
     void this.flush();
   }
   drop(id: string): void {
@@ -103,37 +126,45 @@ export class Console {
 
   async workOutOptions(): Promise<void> {
     this.optionsState = 'working';
-    try {
-      this.options = await api.options();
+    await this.newest('options', api.options(), (found) => {
+      this.options = found;
       this.optionsState = 'idle';
-    } catch (error) {
+    }, (why) => {
       this.optionsState = 'failed';
-      this.optionsWhy = error instanceof Error ? error.message : String(error);
+      this.optionsWhy = why;
+    });
+  }
+  private readonly asked = new Map<string, number>();
+  /** Of several questions under way the last one counts, whichever answer comes first. */
+  private async newest<T>(what: string, answer: Promise<T>, take: (found: T) => void, fail: (why: string) => void): Promise<void> {
+    const turn = (this.asked.get(what) ?? 0) + 1;
+    this.asked.set(what, turn);
+    try {
+      const found = await answer;
+      if (this.asked.get(what) === turn) take(found);
+    } catch (error) {
+      if (this.asked.get(what) === turn) fail(error instanceof Error ? error.message : String(error));
     }
   }
   /** The course of both suits; asked for while it is looked at. */
   async fetchCurves(): Promise<void> {
-    try {
-      this.curves = await api.suits();
+    await this.newest('curves', api.suits(), (found) => {
+      this.curves = found;
       this.curvesWhy = '';
-    } catch (error) {
-      this.curvesWhy = error instanceof Error ? error.message : String(error);
-    }
+    }, (why) => (this.curvesWhy = why));
   }
   async fetchDocuments(): Promise<void> {
-    try {
-      this.documents = await api.documents();
+    await this.newest('documents', api.documents(), (found) => {
+      this.documents = found;
       this.documentsWhy = '';
-    } catch (error) {
-      this.documentsWhy = error instanceof Error ? error.message : String(error);
-    }
+    }, (why) => (this.documentsWhy = why));
   }
   /** True when it is on disk. */
   async adopt(option: string, seen = this.options?.position ?? this.status?.position ?? 0): Promise<boolean> {
     const sent = await api.adopt(option, this.author, seen);
     if (sent.kind === 'written') {
       this.options = null;
-      this.lastOwn = sent.position;
+      this.wrote('', sent.position, seen);
       this.say('Adopted; it is the plan for everyone now.', 'done');
       return true;
     }
@@ -229,17 +260,35 @@ export class Console {
     sessionStorage.setItem(queueKey, JSON.stringify(next));
   }
 
+  /** The newest position anybody here knows of: an own entry counts as soon as it is written, before the status has it. */
+  private get seen(): number {
+    return Math.max(this.status?.position ?? 0, this.through);
+  }
+  private through = 0;
+  /** An entry of ours stands in the journal, right behind `seen` unless somebody else wrote in between. */
+  private wrote(line: string, position: number, seen: number): void {
+    if (position === seen + 1) this.through = position;
+    const struck = struckBy(line);
+    this.own = struck === null ? [...this.own, position] : this.own.filter((one) => one !== struck);
+    const known = this.status?.position ?? 0;
+    this.written = [...this.written.filter((one) => one.position > known), { line, position }];
+  }
+
   /** Sends what waits, one entry at a time. */
   private async flush(): Promise<void> {
     const entry = queue.nextToSend(this.queue);
     if (!entry || this.link === 'stale' || this.link === 'sign-in') return;
     this.setQueue(queue.sending(this.queue, entry.id));
     const sent = await api.append(entry);
+    if (sent.kind === 'written') this.wrote(entry.line, sent.position, entry.seen);
     this.setQueue(queue.settle(this.queue, entry.id, sent));
-    if (sent.kind === 'written') {
-      this.lastOwn = sent.position;
-      this.say(`In the record: ${entry.line}`, 'done');
+    if (this.takeBack === entry.id) {
+      this.takeBack = null;
+      if (sent.kind === 'written') this.submit(strike(sent.position));
+      else if (sent.kind === 'unreachable') this.drop(entry.id);
     }
-    if (sent.kind === 'written') void this.flush();
+    if (sent.kind !== 'written') return;
+    this.say(`In the record: ${entry.line}`, 'done');
+    void this.flush();
   }
 }

@@ -19,94 +19,30 @@ export class Drafting {
   picked = $state<string | null>(null); // label of a step
 
   private trail: readonly Draft[] = [];
+  private wished: ReadonlyMap<string, PetSeconds> = new Map(); // starts of edits that are still being answered
+  private line: Promise<unknown> = Promise.resolve(); // edits are kept one after the other
+  private inLine = 0;
   private busy = false;
   private waiting: Edit | null = null;
   private turn = 0; // answers to earlier drags are too late
 
   readonly shown: Draft | null = $derived(this.preview ?? this.current);
 
+  /** `latest`: the day as the page knows it now. */
+  constructor(private readonly latest: () => Status | null) {}
+
+  /** Goes on with what was drafted before, if anything. */
   start(): void {
-    this.reset();
+    this.endDrag();
     this.on = true;
   }
-  stop(): void {
-    this.reset();
+  /** The draft is put aside; `start` takes it up again. */
+  leave(): void {
+    this.endDrag();
     this.on = false;
   }
-  activities(status: Status): readonly Activity[] {
-    return this.shown?.option?.activities ?? status.forecast.activities;
-  }
-
-  /** Shows what this edit would do; asks again only when the answer before has come, with the newest wish. */
-  async drag(status: Status, edit: Edit): Promise<void> {
-    this.waiting = edit;
-    if (this.busy) return;
-    this.busy = true;
-    const turn = this.turn;
-    while (this.waiting && turn === this.turn) {
-      const next: Edit = this.waiting;
-      this.waiting = null;
-      try {
-        const answer = await api.draft(this.current?.position ?? status.position, this.current?.draft ?? null, next);
-        if (turn !== this.turn) break;
-        if (answer.refused === null) this.preview = answer;
-        this.trouble = answer.refused ?? '';
-      } catch (error) {
-        this.trouble = error instanceof Error ? error.message : String(error);
-        break;
-      }
-    }
-    this.busy = false;
-  }
-
-  /** Keeps this edit; true when the server could. */
-  async keep(status: Status, edit: Edit, words: string): Promise<boolean> {
-    this.endDrag();
-    this.working = true;
-    try {
-      if (this.current && this.current.position !== status.position) await this.replay(status);
-      const answer = await api.draft(status.position, this.current?.draft ?? null, edit);
-      if (answer.refused !== null) {
-        this.trouble = answer.refused;
-        return false;
-      }
-      this.trouble = '';
-      this.trail = [...this.trail, answer];
-      this.edits = [...this.edits, { edit, words }];
-      this.current = answer;
-      return true;
-    } catch (error) {
-      this.trouble = error instanceof Error ? error.message : String(error);
-      return false;
-    } finally {
-      this.working = false;
-    }
-  }
-  undo(): void {
-    this.endDrag();
-    this.trail = this.trail.slice(0, -1);
-    this.edits = this.edits.slice(0, -1);
-    this.current = this.trail.at(-1) ?? null;
-    this.trouble = '';
-  }
-  /** The same edits once more, on what has been written since. */
-  async replay(status: Status): Promise<void> {
-    const wanted = this.edits;
-    const picked = this.picked;
-    this.reset();
-    this.picked = picked;
-    for (const { edit, words } of wanted) if (!(await this.keep(status, edit, words))) break;
-  }
-  outdated(status: Status): boolean {
-    return this.current !== null && this.current.position !== status.position;
-  }
-
-  private endDrag(): void {
-    this.turn += 1;
-    this.waiting = null;
-    this.preview = null;
-  }
-  private reset(): void {
+  /** Every edit is forgotten. */
+  reset(): void {
     this.endDrag();
     this.trail = [];
     this.edits = [];
@@ -114,8 +50,129 @@ export class Drafting {
     this.trouble = '';
     this.picked = null;
   }
+  activities(status: Status): readonly Activity[] {
+    return this.shown?.option?.activities ?? status.forecast.activities;
+  }
+  /** Where a step will start once the edits under way are answered. */
+  startOf(activity: Activity): PetSeconds {
+    return (activity.label !== null ? this.wished.get(activity.label) : undefined) ?? pet(activity.start_s);
+  }
+
+  /** Shows what this edit would do: one question at a time, the next one always the newest wish. */
+  async drag(edit: Edit): Promise<void> {
+    this.waiting = edit;
+    if (this.busy) return;
+    this.busy = true;
+    while (this.waiting) {
+      const next: Edit = this.waiting;
+      const turn = this.turn;
+      this.waiting = null;
+      try {
+        const answer = await this.ask(next);
+        if (turn !== this.turn) continue;
+        if (answer.refused === null) this.preview = answer;
+        this.trouble = answer.refused ?? '';
+      } catch (error) {
+        if (turn === this.turn) this.trouble = wordsOf(error);
+      }
+    }
+    this.busy = false;
+  }
+
+  /** Keeps this edit, after those asked for before it; true when the server could. */
+  keep(edit: Edit, words: string): Promise<boolean> {
+    this.endDrag();
+    if (edit.kind === 'pin' && edit.step !== undefined && edit.from_s !== undefined) this.wished = new Map(this.wished).set(edit.step, pet(edit.from_s));
+    return this.queued(() => this.keepNow(edit, words));
+  }
+  undo(): void {
+    this.endDrag();
+    void this.queued(() => {
+      this.trail = this.trail.slice(0, -1);
+      this.edits = this.edits.slice(0, -1);
+      this.current = this.trail.at(-1) ?? null;
+      this.trouble = '';
+      return Promise.resolve(true);
+    });
+  }
+  /** The same edits once more, on what has been written since. */
+  replay(): Promise<boolean> {
+    this.endDrag();
+    return this.queued(() => this.replayNow());
+  }
+  outdated(status: Status): boolean {
+    return this.current !== null && this.current.position !== status.position;
+  }
+
+  private queued(act: () => Promise<boolean>): Promise<boolean> {
+    this.inLine += 1;
+    this.working = true;
+    const done = this.line.then(act).finally(() => {
+      this.inLine -= 1;
+      if (this.inLine > 0) return;
+      this.working = false;
+      this.wished = new Map();
+    });
+    this.line = done;
+    return done;
+  }
+  private async keepNow(edit: Edit, words: string): Promise<boolean> {
+    try {
+      const position = this.latest()?.position;
+      if (this.current && this.current.position !== position && !(await this.replayNow())) return false;
+      return this.took(await this.ask(edit), edit, words);
+    } catch (error) {
+      if (!(error instanceof api.Behind) || !(await this.caughtUp(error.position))) {
+        this.trouble = wordsOf(error);
+        return false;
+      }
+      // Somebody wrote meanwhile, perhaps this page: once more on the newer state.
+      return (await this.replayNow()) && this.keepOnce(edit, words);
+    }
+  }
+  private async keepOnce(edit: Edit, words: string): Promise<boolean> {
+    try {
+      return this.took(await this.ask(edit), edit, words);
+    } catch (error) {
+      this.trouble = wordsOf(error);
+      return false;
+    }
+  }
+  private took(answer: Draft, edit: Edit, words: string): boolean {
+    this.trouble = answer.refused ?? '';
+    if (answer.refused !== null) return false;
+    this.trail = [...this.trail, answer];
+    this.edits = [...this.edits, { edit, words }];
+    this.current = answer;
+    return true;
+  }
+  private async replayNow(): Promise<boolean> {
+    const wanted = this.edits;
+    this.trail = [];
+    this.edits = [];
+    this.current = null;
+    for (const { edit, words } of wanted) if (!(await this.keepOnce(edit, words))) return false;
+    return true;
+  }
+  private ask(edit: Edit): Promise<Draft> {
+    return api.draft(this.current?.position ?? this.latest()?.position ?? 0, this.current?.draft ?? null, edit);
+  }
+  /** Waits until the page itself knows the day up to `position`; false when it does not come. */
+  private async caughtUp(position: number): Promise<boolean> {
+    for (let tries = 0; tries < 60; ++tries) {
+      if ((this.latest()?.position ?? 0) >= position) return true;
+      await new Promise((resolve) => setTimeout(resolve, 50));
+    }
+    return false;
+  }
+  private endDrag(): void {
+    this.turn += 1;
+    this.waiting = null;
+    this.preview = null;
+  }
 }
 
+const wordsOf = (error: unknown): string => (error instanceof Error ? error.message : String(error));
 export const other = (crew: CrewId): CrewId => (crew === 'EV1' ? 'EV2' : 'EV1');
 const taskOf = (label: string, list: readonly Activity[]): string | null => list.find((one) => one.label === label)?.task ?? null;
 

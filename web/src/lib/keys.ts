@@ -55,3 +55,11 @@ export function actionOf(press: Press, oneKeyEntries: boolean): Action | null {
   if (!found || (found.writes && found.action !== 'line' && !oneKeyEntries)) return null;
   return found.action;
 }
+
+const letterless = ['checkbox', 'radio', 'range', 'button', 'submit', 'reset', 'file', 'color'];
+/** Whether letters pressed there are text, or move through a list. */
+export function takesLetters(target: EventTarget | null): boolean {
+  if (!(target instanceof HTMLElement)) return false;
+  if (target instanceof HTMLInputElement) return !letterless.includes(target.type);
+  return target instanceof HTMLSelectElement || target instanceof HTMLTextAreaElement || target.isContentEditable;
+}

@@ -30,7 +30,12 @@ export const crewMember = (status: Status, id: CrewId): CrewState | undefined =>
 export const hold: Line = { line: 'hold' };
 export const privateHold: Line = { line: 'hold private' };
 export const resume: Line = { line: 'resume' };
-export const strike = (position: number): Line => ({ line: `fix ${position} undo` });
+export const strike = (position: number): string => `fix ${position} undo`;
+/** Which entry such a line takes back. */
+export const struckBy = (line: string): number | null => {
+  const found = /^fix (\d+) undo$/.exec(line);
+  return found ? Number(found[1]) : null;
+};
 
 /** What the day does next, for the one key that moves it on. */
 export function nextPhase(status: Status): { line: string; words: string } | null {
