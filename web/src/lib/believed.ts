@@ -4,6 +4,7 @@ import type { CrewId, CrewState, Status } from './types';
 
 const stepLine = /^(?:(EV[12])\s+)?(started|finished|skip)\s+(\S+)/i;
 const phaseAfter: Readonly<Record<string, Status['phase']>> = {
+  'suit-up': 'suit_up', prebreathe: 'prebreathe', depress: 'depress',
   'pet zero': 'egress', 'egress done': 'work', 'clean-up': 'clean_up', ingress: 'ingress', 'ingress done': 'repress', 'repress done': 'post',
 };
 
@@ -17,7 +18,7 @@ function withLine(status: Status, typed: string): Status {
   const step = stepLine.exec(line);
   if (step) return withStep(status, (step[1]?.toUpperCase() as CrewId | undefined) ?? null, step[2]?.toLowerCase() ?? '', step[3] ?? '');
   const phase = phaseAfter[line.toLowerCase()];
-  if (phase) return { ...status, phase, pet_running: true };
+  if (phase) return { ...status, phase, pet_running: status.pet_running || !['suit_up', 'prebreathe', 'depress'].includes(phase) };
   if (/^resume\b/i.test(line)) return { ...status, hold: null };
   if (/^hold\b/i.test(line) && !status.hold) return { ...status, hold: { since_pet_s: status.pet_s, utc: status.utc, words: '', reason: null } };
   return status;

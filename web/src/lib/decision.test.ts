@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { decision, oddsState, percent } from './decision';
+import { decision, decisions, oddsState, percent } from './decision';
 import { example } from './example';
 
 const odds = {
@@ -17,6 +17,14 @@ describe('the next decision', () => {
     const { odds: _, ...without } = { ...example, odds };
     expect(decision(without)).toBeNull();
     expect(decision({ ...example, odds: { ...odds, gate: null } })).toBeNull();
+  });
+});
+describe('every decision still to come', () => {
+  it('has the next one first, and each task once', () => {
+    const later = { task: 'camera', planned_pet_s: 5000, begin_until_pet_s: 9000, start_home_by_pet_s: 20000 };
+    expect(decisions({ ...example, odds: { ...odds, gates: [later, odds.gate] } }).map((one) => one.by)).toEqual([4000, 9000]);
+    expect(decisions({ ...example, odds: { ...odds, gate: null } })).toEqual([]);
+    expect(decisions({ tasks: example.tasks })).toEqual([]);
   });
 });
 describe('odds', () => {

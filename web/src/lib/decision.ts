@@ -12,9 +12,19 @@ export interface Decision {
 
 export const taskName = (status: Pick<Status, 'tasks'>, id: string): string => status.tasks.find((one) => one.id === id)?.name ?? id;
 
+type Gate = NonNullable<NonNullable<Status['odds']>['gate']>;
 export function decision(status: Pick<Status, 'tasks' | 'odds'>): Decision | null {
   const gate = status.odds?.gate;
-  if (!gate) return null;
+  return gate ? decisionOf(status, gate) : null;
+}
+/** Every decision still to come, in order; the next one first. */
+export function decisions(status: Pick<Status, 'tasks' | 'odds'>): Decision[] {
+  const next = status.odds?.gate;
+  const all = status.odds?.gates ?? [];
+  const others = all.filter((gate) => gate.task !== next?.task);
+  return [...(next ? [next] : []), ...others].map((gate) => decisionOf(status, gate));
+}
+function decisionOf(status: Pick<Status, 'tasks'>, gate: Gate): Decision {
   return {
     task: taskName(status, gate.task),
     by: gate.begin_until_pet_s === null ? null : pet(gate.begin_until_pet_s),

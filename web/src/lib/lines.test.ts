@@ -25,6 +25,7 @@ describe('one-key entries', () => {
 describe('the day', () => {
   it('moves on phase by phase and then no further', () => {
     expect(nextPhase({ ...example, phase: 'planned', pet_running: false })?.line).toBe('pet zero');
+    expect(nextPhase({ ...example, phase: 'prebreathe', pet_running: false })?.line).toBe('depress');
     expect(nextPhase({ ...example, phase: 'egress' })?.line).toBe('egress done');
     expect(nextPhase({ ...example, phase: 'work' })?.line).toBe('clean-up');
     expect(nextPhase({ ...example, phase: 'closed' })).toBeNull();

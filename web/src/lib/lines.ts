@@ -40,9 +40,11 @@ export const struckBy = (line: string): number | null => {
 /** What the day does next, for the one key that moves it on. */
 export function nextPhase(status: Status): { line: string; words: string } | null {
   switch (status.phase) {
-    case 'planned':
     case 'suit_up':
+      return { line: 'prebreathe', words: 'Prebreathe begins' };
     case 'prebreathe':
+      return { line: 'depress', words: 'Depress begins' };
+    case 'planned':
     case 'depress':
       return { line: 'pet zero', words: 'PET zero: suits on battery power' };
     case 'egress':

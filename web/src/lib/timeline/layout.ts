@@ -54,6 +54,8 @@ const railHeight = 58;
 const gap = 4;
 /** The strip below that shows the whole outing, and the space around it. */
 const overviewHeight = 34;
+/** With less room than this the crew's rows come before the strip. */
+export const roomForOverview = (room: number): boolean => room === 0 || room >= 225;
 
 /** `room`: the height there is; the crew's rows take what the others leave, within reason. */
 export function frame(lanes: ReadonlySet<Lane>, room = 0): Frame {
@@ -63,7 +65,7 @@ export function frame(lanes: ReadonlySet<Lane>, room = 0): Frame {
   const otherPlan = tight ? 2 : 6;
   const others = (['arm', 'IV', 'ground'] as const).filter((lane) => lanes.has(lane));
   const fixed = gap + 2 * (planHeight + 2) + railHeight + gap * 2 + others.length * (otherHeight + 1 + otherPlan + gap);
-  const crewHeight = Math.min(highest, Math.max(lowest, Math.floor((room - overviewHeight - fixed) / 2)));
+  const crewHeight = Math.min(highest, Math.max(lowest, Math.floor((room - (roomForOverview(room) ? overviewHeight : 0) - fixed) / 2)));
   const rows: Row[] = [];
   let y = gap;
   rows.push({ lane: 'EV1', planY: y, planHeight, y: y + planHeight + 2, height: crewHeight });

@@ -223,6 +223,7 @@ function between(brush: Brush, scene: Scene, colours: Palette): void {
 function moments(brush: Brush, scene: Scene, colours: Palette): void {
   const { frame, width } = scene;
   brush.textAlign = 'right';
+  const taken: [number, number][] = []; // of the rail, by words
   for (const mark of scene.marks) {
     const x = xOf(scene.view, width, mark.at);
     if (x < -4 || x > width + 4) continue;
@@ -248,8 +249,11 @@ function moments(brush: Brush, scene: Scene, colours: Palette): void {
     brush.font = `700 12px ${colours.font}`;
     const y = frame.railY + 34;
     const left = x - (mark.kind === 'gate' ? 13 : 4);
+    const from = left - brush.measureText(mark.words).width - 3;
+    if (taken.some(([a, b]) => from < b && left + 2 > a)) continue; // the sign alone says it; the table has all words
+    taken.push([from, x + (mark.kind === 'gate' ? 10 : 2)]);
     brush.fillStyle = colours.sheet;
-    brush.fillRect(left - brush.measureText(mark.words).width - 3, frame.railY + 18, brush.measureText(mark.words).width + 5, 21);
+    brush.fillRect(from, frame.railY + 18, left + 2 - from, 21);
     brush.fillStyle = colour;
     brush.fillText(mark.words, left, y);
   }
