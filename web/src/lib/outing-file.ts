@@ -1,4 +1,5 @@
 // The outing file as forms: tables out of its TOML, edits by address, errors brought back to their field. Pure.
+import type { Field } from './outing-forms';
 import type { FileRequest, FileTried, OutingFile } from './types';
 
 export type Value = string | number | boolean | readonly Value[] | { readonly [key: string]: Value };
@@ -12,15 +13,44 @@ const inside = (table: Table, key: string): Table => {
   return typeof found === 'object' && found !== null && !Array.isArray(found) ? (found as Table) : {};
 };
 
-/** All tables of a list, over every file of the outing. */
-export function listOf(file: OutingFile, list: 'task' | 'worksite' | 'item'): Table[] {
-  return file.texts.flatMap(({ tables: root }) => tables((list === 'worksite' ? inside(root as Table, 'station') : (root as Table))[list]));
+/** The files in the order in which their lists are put together: included ones first. */
+function inListOrder(file: OutingFile): Table[] {
+  const byName = new Map(file.texts.map((text) => [text.name, text.tables as Table]));
+  const out: Table[] = [];
+  const visit = (root: Table | undefined): void => {
+    if (!root || out.includes(root)) return;
+    const include = root['include'];
+    for (const name of Array.isArray(include) ? include : include === undefined ? [] : [include]) visit(byName.get(String(name).split('/').at(-1) ?? ''));
+    if (!out.includes(root)) out.push(root);
+  };
+  visit(file.texts[0]?.tables as Table | undefined);
+  for (const text of file.texts) visit(text.tables as Table);
+  return out;
 }
-export const stepsOf = (task: Table): Table[] => tables(task['step']);
+const down = (root: Table, path: readonly string[]): Table => path.reduce(inside, root);
+
+/** All tables of a list ("task", "station.worksite"), over every file of the outing, as the reader counts them. */
+export function listAt(file: OutingFile, at: string): Table[] {
+  const path = at.split('.');
+  return inListOrder(file).flatMap((root) => tables(down(root, path.slice(0, -1))[path.at(-1) ?? '']));
+}
+/** One table ("rules", "crew.EV1"), its keys from whichever file has them; an including file's come before an included one's. */
+export const tableAt = (file: OutingFile, at: string): Table => Object.assign({}, ...inListOrder(file).map((root) => down(root, at.split('.')))) as Table;
+export const childrenOf = (table: Table, key: string): Table[] => tables(table[key]);
 export const idOf = (table: Table): string => String(table['id'] ?? table['name'] ?? '');
-export const taskAddress = (task: string): string => `task[${task}]`;
-export const stepAddress = (task: string, step: string): string => `${taskAddress(task)}.step[${step}]`;
-export const siteAddress = (site: string): string => `station.worksite[${site}]`;
+
+/** How an edit names an entry: by its id, else by its number, which is always right. */
+export function entryAddress(list: string, table: Table, index: number): string {
+  const id = table['id'];
+  return `${list}[${typeof id === 'string' && /^[\w-]+$/.test(id) ? id : index + 1}]`;
+}
+/** What people call it. */
+export function labelOf(table: Table, index: number): string {
+  const between = table['between'];
+  if (Array.isArray(between)) return between.join(' – ');
+  if (typeof table['condition'] === 'string') return `${table['condition']}${typeof table['from'] === 'string' ? ` ${table['from']}` : ''}`;
+  return String(table['name'] ?? table['id'] ?? table['task'] ?? table['up_to'] ?? index + 1);
+}
 
 /** A value as TOML has it; JSON's escapes are TOML's, save for DEL. */
 export function toml(value: Value): string {
@@ -30,41 +60,6 @@ export function toml(value: Value): string {
   return `{ ${Object.entries(value).map(([key, one]) => `${key} = ${toml(one)}`).join(', ')} }`;
 }
 
-export type Kind = 'text' | 'long' | 'number' | 'yes' | 'choice' | 'site' | 'who' | 'duration' | 'point' | 'list';
-export interface Field {
-  readonly key: string;
-  readonly words: string;
-  readonly kind: Kind;
-  readonly choices?: readonly string[];
-  readonly help?: string;
-}
-const efforts = ['rest', 'ride', 'light', 'tools', 'translate', 'heavy', 'airlock', 'forced'];
-export const taskFields: readonly Field[] = [
-  { key: 'name', words: 'Name', kind: 'text' },
-  { key: 'class', words: 'Class', kind: 'choice', choices: ['required', 'wanted', 'get-ahead'] },
-  { key: 'value', words: 'Value', kind: 'number', help: 'against the other tasks' },
-  { key: 'lead', words: 'Led by', kind: 'choice', choices: ['', 'EV1', 'EV2'], help: 'empty: the planner decides' },
-  { key: 'why', words: 'Why, for everyone', kind: 'long' },
-];
-export const stepFields: readonly Field[] = [
-  { key: 'name', words: 'Name', kind: 'text' },
-  { key: 'who', words: 'Who', kind: 'who' },
-  { key: 'at', words: 'Where', kind: 'site' },
-  { key: 'duration', words: 'Takes', kind: 'duration', help: '"12 min", or low, likely and high: "8 min / 10 min / 20 min"' },
-  { key: 'effort', words: 'Effort', kind: 'choice', choices: ['', ...efforts] },
-  { key: 'needs', words: 'Needs', kind: 'list', help: 'ids of items, with commas' },
-  { key: 'opens', words: 'Leaves something open', kind: 'yes' },
-  { key: 'say', words: 'Words for the crew', kind: 'long' },
-  { key: 'public', words: 'Words for everyone', kind: 'long' },
-];
-export const siteFields: readonly Field[] = [
-  { key: 'name', words: 'Name', kind: 'text' },
-  { key: 'position', words: 'Position', kind: 'point', help: 'x, y, z in metres' },
-  { key: 'normal', words: 'Faces', kind: 'point', help: 'x, y, z: the outward direction' },
-  { key: 'anchor', words: 'A tether can be anchored here', kind: 'yes' },
-  { key: 'about', words: 'About', kind: 'text' },
-];
-
 /** What stands in the field. */
 export function shown(field: Field, value: Value | undefined): string {
   if (value === undefined) return '';
@@ -72,6 +67,12 @@ export function shown(field: Field, value: Value | undefined): string {
     const three = value as { readonly [key: string]: Value };
     return [three['low'], three['likely'], three['high']].filter((one) => one !== undefined).join(' / ');
   }
+  if (field.key === 'within' && typeof value === 'object' && !Array.isArray(value)) {
+    const { time, of } = value as { readonly [key: string]: Value };
+    return of === undefined ? String(time) : `${String(time)} of ${String(of)}`;
+  }
+  if (field.kind === 'rows') return JSON.stringify(value);
+  if (field.kind === 'lines') return Array.isArray(value) ? value.join('\n') : String(value);
   if (Array.isArray(value)) return value.map((one) => (typeof one === 'object' ? JSON.stringify(one) : String(one))).join(', ');
   return typeof value === 'object' ? JSON.stringify(value) : String(value);
 }
@@ -86,12 +87,16 @@ export function meant(field: Field, typed: string): Value | null {
       return text === 'true';
     case 'list':
       return text.split(',').map((one) => one.trim()).filter((one) => one !== '');
+    case 'lines':
+      return text.split('\n').map((one) => one.trim()).filter((one) => one !== '');
+    case 'rows':
+      return rowsOf(text).length ? rowsOf(text) : null;
     case 'who': {
       const who = text.split(',').map((one) => one.trim()).filter((one) => one !== '');
       return who.length === 1 ? (who[0] ?? '') : who;
     }
     case 'point':
-      return text.split(',').map((one) => (/^[-+.\d\s]+$/.test(one) && field.key === 'normal' ? Number(one) : one.trim()));
+      return text.split(',').map((one) => (field.numbers && /^[-+.\d\s]+$/.test(one) ? Number(one) : one.trim()));
     case 'duration': {
       const parts = text.split('/').map((one) => one.trim());
       const [low, likely, high] = parts;
@@ -99,6 +104,15 @@ export function meant(field: Field, typed: string): Value | null {
     }
     default:
       return text;
+  }
+}
+
+/** Rows as they are kept while they are typed; rows without anything in them count as none. */
+export function rowsOf(typed: string): Table[] {
+  try {
+    return tables(JSON.parse(typed) as Value).filter((row) => Object.keys(row).length > 0);
+  } catch {
+    return [];
   }
 }
 
@@ -112,12 +126,21 @@ export function withEdit(edits: readonly FileEdit[], next: FileEdit): FileEdit[]
   return next.do === 'set' || next.do === 'remove_key' ? [...edits.filter((one) => !same(one)), next] : [...edits, next];
 }
 
-/** Whether an error is about this key of the table that calls itself by one of these names. */
-export function isAbout(error: InputError, names: readonly string[], key: string): boolean {
-  const field = error.field.toLowerCase();
-  const last = field.split(/[,.]\s*/).at(-1) ?? '';
-  return last === key.toLowerCase() && names.some((name) => name !== '' && field.includes(name.toLowerCase()));
+/** How errors may begin that are about this table: `item "Driver"`, `route 3`, `crew, EV1`. */
+export function entryPrefixes(one: string, table: Table, index: number, typedName?: string): string[] {
+  const names = [typedName, table['name'], table['id'], table['condition']].filter((name): name is string => typeof name === 'string' && name !== '');
+  return [...names.map((name) => `${one} "${name}"`), `${one} ${index + 1}`];
 }
+export const singlePrefixes = (at: string): string[] => [at.split('.').join(', ')];
+export const within = (outer: readonly string[], inner: readonly string[]): string[] => outer.flatMap((a) => inner.map((b) => `${a}, ${b}`));
+
+/** What the error says of the table that goes by one of these beginnings: the rest of its path, "" for the table itself, null for others. */
+export function restOf(error: InputError, prefixes: readonly string[]): string | null {
+  const [found] = prefixes.filter((prefix) => error.field === prefix || error.field.startsWith(`${prefix}, `)).sort((a, b) => b.length - a.length);
+  return found === undefined ? null : error.field.slice(found.length).replace(/^, /, '');
+}
+/** Whether that rest is about this key: "duration", "interrupt, every", "hazard 1, control" for `hazards`. */
+export const isAbout = (rest: string, key: string): boolean => rest === key || rest.startsWith(`${key}, `) || (key.endsWith('s') && new RegExp(`^${key.slice(0, -1)} \\d`).test(rest));
 export const sentence = (error: InputError): string =>
   `expected ${error.expected}, found ${error.found}${error.remedy ? `; ${error.remedy}` : ''}`;
 
@@ -128,14 +151,8 @@ export function freshId(name: string, taken: readonly string[]): string {
   for (let i = 2; taken.includes(id); ++i) id = `${base}-${i}`;
   return id;
 }
-export const newTask = (id: string, name: string, site: string): FileEdit => ({
-  do: 'insert', table: 'task',
-  text: `id = ${toml(id)}\nname = ${toml(name)}\nclass = "wanted"\nvalue = 10\n\n[[task.step]]\nid = "first"\nname = "First step"\nat = ${toml(site)}\nduration = "10 min"\n`,
-});
-export const newStep = (task: string, id: string, name: string, site: string, after: string): FileEdit => ({
-  do: 'insert', table: `${taskAddress(task)}.step`, ...(after ? { after } : {}),
-  text: `id = ${toml(id)}\nname = ${toml(name)}\nat = ${toml(site)}\nduration = "10 min"\n`,
-});
-export const newSite = (id: string, name: string): FileEdit => ({
-  do: 'insert', table: 'station.worksite', text: `id = ${toml(id)}\nname = ${toml(name)}\nposition = ["0 m", "0 m", "0 m"]\nnormal = [0, 0, 1]\n`,
-});
+/** A new entry of a list: its id where it has one, its name, and what it cannot do without. */
+export function newEntry(list: string, values: Readonly<Record<string, Value>>, blank: string, after = ''): FileEdit {
+  const keys = Object.entries(values).map(([key, value]) => `${key} = ${toml(value)}\n`).join('');
+  return { do: 'insert', table: list, text: `${keys}${blank}`, ...(after ? { after } : {}) };
+}
