@@ -1,6 +1,6 @@
 // Everything this page ever says to or hears from a network. No component imports anything else that does.
 import type { Sent } from './queue';
-import type { Beat, Change, Documents, Draft, Edit, FileRequest, FileTried, Light, Options, Outing, OutingFile, Session, Sessions, Status, SuitCurves, WalkThrough } from './types';
+import type { Beat, Change, Documents, Draft, Edit, FileRequest, FileTried, Light, Options, Outing, OutingFile, Session, Sessions, Status, SuitCurves, WalkThrough, WhatIf } from './types';
 
 /** The server does not know us: sign in. */
 export class SignInNeeded extends Error {}
@@ -55,6 +55,7 @@ async function ask<T>(method: 'POST' | 'DELETE', path: string, body: object): Pr
 }
 export const draft = (seen: number, on: number | null, edit: Edit): Promise<Draft> =>
   ask('POST', '/api/v1/edits', on === null ? { seen, edit } : { seen, on, edit });
+export const whatIf = (lines: readonly string[]): Promise<WhatIf> => ask('POST', '/api/v1/what-if', { lines });
 export const editFile = (request: FileRequest): Promise<FileTried> => ask('POST', '/api/v1/file', request);
 export const endSession = (number: number | null): Promise<{ ended: number }> => ask('DELETE', '/api/v1/sessions', number === null ? {} : { number });
 

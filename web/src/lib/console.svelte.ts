@@ -5,7 +5,8 @@ import { type Heard, isStale, offset, remember } from './clock';
 import { strike, struckBy } from './lines';
 import { applyChange } from './merge';
 import * as queue from './queue';
-import type { Beat, Change, Documents, Light, Options, Outing, Status, SuitCurves } from './types';
+import type { Beat, Change, Documents, Light, Options, Outing, Status, SuitCurves, WhatIf } from './types';
+import { linesOf } from './what-if';
 import { parseUtc, pet, petAt, type PetSeconds, type UtcMs, utcMs } from './units';
 
 export type Link = 'connecting' | 'live' | 'stale' | 'sign-in';
@@ -15,11 +16,19 @@ const authorKey = 'handrail.author';
 /** A stream silent for so long is opened anew: the connection may be dead without anybody having said so. */
 const reopenAfterMs = 8000;
 
+/** Something supposed, and what would follow; nothing of it is anywhere but here. */
+export interface Supposition {
+  readonly asked: string;
+  readonly answer: WhatIf | null;
+  readonly why: string; // why there is no answer
+}
+
 export class Console {
   status = $state.raw<Status | null>(null);
   outing = $state.raw<Outing | null>(null);
   light = $state.raw<Light | null>(null); // on the station, for the PET zero it names
   options = $state.raw<Options | null>(null);
+  supposed = $state.raw<Supposition | null>(null);
   curves = $state.raw<SuitCurves | null>(null);
   curvesWhy = $state('');
   documents = $state.raw<Documents | null>(null);
@@ -133,6 +142,15 @@ export class Console {
       this.optionsState = 'failed';
       this.optionsWhy = why;
     });
+  }
+  /** What would follow if these lines were logged; writes nothing. */
+  async suppose(asked: string): Promise<void> {
+    this.supposed = { asked, answer: null, why: '' };
+    await this.newest('what if', api.whatIf(linesOf(asked)), (answer) => (this.supposed = { asked, answer, why: '' }), (why) => (this.supposed = { asked, answer: null, why }));
+  }
+  forget(): void {
+    this.asked.set('what if', (this.asked.get('what if') ?? 0) + 1);
+    this.supposed = null;
   }
   private readonly asked = new Map<string, number>();
   /** Of several questions under way the last one counts, whichever answer comes first. */

@@ -87,7 +87,10 @@ function gauges(status: Status, words: readonly string[], head: string, last: st
   return offers.filter((one) => one.toLowerCase().startsWith(last) && one !== words.at(-1)).map((one) => `${head} ${one}`);
 }
 
-const verbs = ['started', 'finished', 'skip', 'undo', 'hold', 'hold private', 'resume', 'note', 'decision', 'public', 'drop', 'fix', 'reading', 'terminate', 'abort', 'scrub', 'pet zero', 'egress done', 'clean-up', 'ingress', 'ingress done'];
+const verbs = [
+  'started', 'finished', 'skip', 'undo', 'hold', 'hold private', 'resume', 'note', 'decision', 'public', 'drop', 'fix', 'reading', 'terminate', 'abort', 'scrub', 'suit-up', 'prebreathe',
+  'depress', 'pet zero', 'egress done', 'clean-up', 'ingress', 'ingress done', 'repress done', 'slip', 'arm lost', 'arm back', 'no coverage until', 'coverage back', 'hazard at', 'use', 'what if',
+];
 
 function wanted(verb: string, status: string): boolean {
   if (verb === 'started') return status === 'to_do';
