@@ -9,9 +9,10 @@ PlanNote note_of(const Problem& problem, const Found& found) {
     PlanNote note;
     note.iterations = found.iterations;
     note.value = value_of(problem, found.sequence);
-    const Bounds bounds = value_bound(problem);
+    const bool required_done = !misses_required(problem, found.sequence.in);
+    const Bounds bounds = value_bound(problem, required_done);
     note.value_bound = bounds.value;
-    const Time finish_s = finish_bound(problem, found.score.missing);
+    const Time finish_s = finish_bound(problem, found.score.missing, required_done);
     note.finish_bound = pet(Seconds{finish_s});
     note.proven = note.value >= bounds.value - 1e-9 && found.score.finish <= finish_s;
     for (const int unit : found.sequence.order) {
