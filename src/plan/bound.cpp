@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "plan/least.h"
+
 namespace handrail::plan::detail {
 namespace {
 
@@ -12,126 +14,61 @@ struct Item {
     Time chain;  ///< the earliest end of the outing with it
 };
 
-Time start_of_work(const Problem& problem) {
-    const Situation& now = *problem.situation;
-    if (now.crew[0].outside) return static_cast<Time>(since_zero(now.now).count());
-    return std::max<Time>(0, static_cast<Time>(since_zero(now.now).count())) + problem.egress;
-}
-
-/// With the arm or without.
-Time least_time(const StepData& step, int lead) {
-    const Time by_hand = step.by_hand[static_cast<std::size_t>(lead)];
-    const Time with_arm = step.duration[static_cast<std::size_t>(lead)];
-    return by_hand >= 0 ? std::min(by_hand, with_arm) : with_arm;
-}
-
 /// Crew seconds a task takes at least.
-Time work_of(const Problem& problem, const TaskData& task) {
+Time work_of(const Problem& problem, const TaskData& task, const std::vector<int>& steps) {
     Time least = never;
     for (int lead = 0; lead < 2; ++lead) {
         if (!task.lead_allowed[static_cast<std::size_t>(lead)]) continue;
         Time sum = 0;
-        for (int unit : task.units)
-            for (int s : problem.units[static_cast<std::size_t>(unit)].steps) {
-                const StepData& step = problem.steps[static_cast<std::size_t>(s)];
-                sum += least_time(step, lead) * ((step.roles & 1) + ((step.roles >> 1) & 1));
-            }
+        for (const int s : steps) {
+            const StepData& step = problem.steps[static_cast<std::size_t>(s)];
+            sum += least_time(step, lead) * ((step.roles & 1) + ((step.roles >> 1) & 1));
+        }
         least = std::min(least, sum);
     }
     return least == never ? 0 : least;
 }
 
-/// Least way from (or to) the airlock for either crew member, any anchor, no large load.
-Time least_way(const Problem& problem, int site) {
-    Time least = never;
-    const int home = problem.state(problem.airlock, 0);
-    for (std::size_t c = 0; c < 2; ++c)
-        for (std::size_t a = 0; a < problem.anchors.size(); ++a)
-            least = std::min(least, problem.ways[c][0].time(problem.state(site, static_cast<int>(a)), home));
-    return least == never ? 0 : least;
-}
-
-/// No timeline ends this task, everything else left aside, and is home before this.
-Time chain_of(const Problem& problem, const TaskData& task) {
-    Time latest = 0;
-    const Time start = start_of_work(problem);
-    const bool fresh = !problem.situation->crew[0].outside;
-    std::vector<std::pair<int, Time>> ends;  // steps of the task in unit order with their earliest ends
-    for (int unit : task.units)
-        for (int s : problem.units[static_cast<std::size_t>(unit)].steps) {
-            const StepData& step = problem.steps[static_cast<std::size_t>(s)];
-            Time earliest = start;
-            if (fresh && step.roles != 0 && step.at >= 0 && !step.ride) earliest += least_way(problem, step.at);
-            for (int l : problem.links_into[static_cast<std::size_t>(s)]) {
-                const Link& link = problem.links[static_cast<std::size_t>(l)];
-                for (const auto& [before, end] : ends)
-                    if (before == link.before) earliest = std::max(earliest, end + link.gap);
-            }
-            Time end = never;
-            for (int lead = 0; lead < 2; ++lead) {
-                if (!task.lead_allowed[static_cast<std::size_t>(lead)]) continue;
-                Time begin = earliest;
-                const auto& ranges = step.starts[static_cast<std::size_t>(lead)];
-                if (step.windowed && step.by_hand[static_cast<std::size_t>(lead)] < 0) {
-                    const auto range =
-                        std::find_if(ranges.begin(), ranges.end(), [&](const StartRange& r) { return r.to >= begin; });
-                    if (range == ranges.end()) continue;
-                    begin = std::max(begin, range->from);
-                }
-                end = std::min(end, begin + least_time(step, lead));
-            }
-            if (end >= never) return never;
-            ends.emplace_back(s, end);
-            Time home = end;
-            if (step.roles != 0)
-                home += (step.to >= 0 ? least_way(problem, step.to) : 0) + problem.clean_up + problem.ingress;
-            latest = std::max(latest, home);
-        }
-    return latest;
-}
-
 /// Least of one consumable that a task draws, whichever crew member is which.
-double drawn_by(const Problem& problem, const TaskData& task, std::size_t consumable) {
+double drawn_by(const Problem& problem, const TaskData& task, const std::vector<int>& steps, std::size_t consumable) {
     double least = 1e18;
     for (int lead = 0; lead < 2; ++lead) {
         if (!task.lead_allowed[static_cast<std::size_t>(lead)]) continue;
         double sum = 0;
         std::array<int, 2> crew{};
-        for (int unit : task.units)
-            for (int s : problem.units[static_cast<std::size_t>(unit)].steps) {
-                const StepData& step = problem.steps[static_cast<std::size_t>(s)];
-                const int count = problem.crew_of(step, lead, crew);
-                for (int i = 0; i < count; ++i) {
-                    const auto& rate = problem.draw[static_cast<std::size_t>(crew[static_cast<std::size_t>(i)])]
-                                                   [static_cast<std::size_t>(step.effort)];
-                    double least_rate = std::min(rate[0][consumable], rate[1][consumable]);
-                    if (step.by_hand[static_cast<std::size_t>(lead)] >= 0) {
-                        const auto& walk = problem.draw[static_cast<std::size_t>(crew[static_cast<std::size_t>(i)])]
-                                                       [static_cast<std::size_t>(Effort::translate)];
-                        least_rate = std::min({least_rate, walk[0][consumable], walk[1][consumable]});
-                    }
-                    sum += least_rate * least_time(step, lead);
+        for (const int s : steps) {
+            const StepData& step = problem.steps[static_cast<std::size_t>(s)];
+            const int count = problem.crew_of(step, lead, crew);
+            for (int i = 0; i < count; ++i) {
+                const auto& rate = problem.draw[static_cast<std::size_t>(crew[static_cast<std::size_t>(i)])]
+                                               [static_cast<std::size_t>(step.effort)];
+                double least_rate = std::min(rate[0][consumable], rate[1][consumable]);
+                if (step.by_hand[static_cast<std::size_t>(lead)] >= 0) {
+                    const auto& walk = problem.draw[static_cast<std::size_t>(crew[static_cast<std::size_t>(i)])]
+                                                   [static_cast<std::size_t>(Effort::translate)];
+                    least_rate = std::min({least_rate, walk[0][consumable], walk[1][consumable]});
                 }
+                sum += least_rate * least_time(step, lead);
             }
+        }
         least = std::min(least, sum);
     }
     return least;
 }
 
 /// Seconds that one person works in a task at least, whoever leads it.
-Time work_of_one(const Problem& problem, const TaskData& task, int c) {
+Time work_of_one(const Problem& problem, const TaskData& task, const std::vector<int>& steps, int c) {
     Time least = never;
     for (int lead = 0; lead < 2; ++lead) {
         if (!task.lead_allowed[static_cast<std::size_t>(lead)]) continue;
         Time sum = 0;
         std::array<int, 2> crew{};
-        for (int unit : task.units)
-            for (int s : problem.units[static_cast<std::size_t>(unit)].steps) {
-                const StepData& step = problem.steps[static_cast<std::size_t>(s)];
-                const int count = problem.crew_of(step, lead, crew);
-                for (int i = 0; i < count; ++i)
-                    if (crew[static_cast<std::size_t>(i)] == c) sum += least_time(step, lead);
-            }
+        for (const int s : steps) {
+            const StepData& step = problem.steps[static_cast<std::size_t>(s)];
+            const int count = problem.crew_of(step, lead, crew);
+            for (int i = 0; i < count; ++i)
+                if (crew[static_cast<std::size_t>(i)] == c) sum += least_time(step, lead);
+        }
         least = std::min(least, sum);
     }
     return least == never ? 0 : least;
@@ -155,18 +92,16 @@ Time way_in(const Problem& problem, int site, std::size_t c) {
     return least == never ? 0 : least;
 }
 
-bool works_at(const Problem& problem, const TaskData& task, int site, std::uint8_t roles) {
-    for (int unit : task.units)
-        for (int s : problem.units[static_cast<std::size_t>(unit)].steps) {
-            const StepData& step = problem.steps[static_cast<std::size_t>(s)];
-            if (step.at == site && (step.roles & roles) == roles && step.roles != 0) return true;
-        }
-    return false;
+bool works_at(const Problem& problem, const std::vector<int>& steps, int site, std::uint8_t roles) {
+    return std::any_of(steps.begin(), steps.end(), [&](int s) {
+        const StepData& step = problem.steps[static_cast<std::size_t>(s)];
+        return step.at == site && (step.roles & roles) == roles && step.roles != 0;
+    });
 }
 
 /// Walks: whoever works at a worksite must come to it, both if a step there takes both. Of the tasks that could share
 /// that walk each takes its share, so that the sum is never more than what is walked.
-void add_walks(const Problem& problem, std::vector<Extra>& extra) {
+void add_walks(const Problem& problem, const TaskSteps& steps, std::vector<Extra>& extra) {
     for (int site = 0; site < problem.worksites; ++site) {
         if (site == problem.airlock) continue;
         bool carried_there = false;  // a step that ends there brings people without a walk
@@ -177,8 +112,8 @@ void add_walks(const Problem& problem, std::vector<Extra>& extra) {
         std::vector<std::size_t> any;
         std::vector<std::size_t> both;
         for (std::size_t t = 0; t < problem.tasks.size(); ++t) {
-            if (works_at(problem, problem.tasks[t], site, 0)) any.push_back(t);
-            if (works_at(problem, problem.tasks[t], site, 3)) both.push_back(t);
+            if (works_at(problem, steps[t], site, 0)) any.push_back(t);
+            if (works_at(problem, steps[t], site, 3)) both.push_back(t);
         }
         const std::array<Time, 2> in{way_in(problem, site, 0), way_in(problem, site, 1)};
         for (std::size_t t : any)
@@ -193,32 +128,20 @@ void add_walks(const Problem& problem, std::vector<Extra>& extra) {
 
 /// Pick-ups: what lies loose elsewhere must be picked up once, by itself or in its bag, unless a step takes or moves
 /// it.
-void add_pick_ups(const Problem& problem, std::vector<Extra>& extra) {
+void add_pick_ups(const Problem& problem, const TaskSteps& steps, std::vector<Extra>& extra) {
     const Situation& now = *problem.situation;
-    const auto outermost = [&](int item) {
-        for (std::size_t depth = 0; depth < now.items.size(); ++depth) {
-            const ItemPlace& place = now.items[static_cast<std::size_t>(item)];
-            if (place.where != ItemPlace::Where::in_bag) break;
-            item = static_cast<int>(index(place.bag));
-        }
-        return item;
-    };
-    std::vector<std::uint8_t> moved(now.items.size(), 0);  // by outermost item: a step brings it about
-    for (const StepData& step : problem.steps)
-        for (const auto* list : {&step.takes, &step.moves, &step.stows})
-            for (int item : *list) moved[static_cast<std::size_t>(outermost(item))] = 1;
+    const std::vector<std::uint8_t> moved = moved_by_steps(problem);
     for (std::size_t outer = 0; outer < now.items.size(); ++outer) {
         if (moved[outer] || now.items[outer].where != ItemPlace::Where::loose) continue;
         const int site = static_cast<int>(index(now.items[outer].site));
         std::vector<std::size_t> users;
         for (std::size_t t = 0; t < problem.tasks.size(); ++t) {
             bool uses = false;
-            for (int unit : problem.tasks[t].units)
-                for (int s : problem.units[static_cast<std::size_t>(unit)].steps) {
-                    const StepData& step = problem.steps[static_cast<std::size_t>(s)];
-                    if (step.at < 0 || step.at == site || step.roles == 0) continue;
-                    for (int item : step.at_hand) uses |= outermost(item) == static_cast<int>(outer);
-                }
+            for (const int s : steps[t]) {
+                const StepData& step = problem.steps[static_cast<std::size_t>(s)];
+                if (step.at < 0 || step.at == site || step.roles == 0) continue;
+                for (int item : step.at_hand) uses |= outermost(problem, item) == static_cast<int>(outer);
+            }
             if (uses) users.push_back(t);
         }
         for (std::size_t t : users)
@@ -254,17 +177,15 @@ struct Sack {
 
 class Relaxed {
 public:
-    explicit Relaxed(const Problem& problem) : problem_(problem), extra_(problem.tasks.size()) {
-        add_walks(problem, extra_);
-        add_pick_ups(problem, extra_);
-        for (const TaskData& task : problem.tasks)
-            chains_.push_back(task.possible && !task.units.empty() ? chain_of(problem, task) : 0);
-        longest_ = std::max<Time>(problem.check_every, 1);
-        for (const StepData& step : problem.steps)
-            if (step.roles != 0)
-                longest_ = std::max({longest_, step.duration[0], step.duration[1], step.by_hand[0], step.by_hand[1]});
-        for (const auto& by_load : problem.ways)
-            for (const WayTable& table : by_load) longest_ = std::max(longest_, table.longest_leg());
+    Relaxed(const Problem& problem, bool required_counts)
+        : problem_(problem),
+          steps_(steps_by_task(problem)),
+          chains_(earliest_home(problem, steps_)),
+          extra_(problem.tasks.size()),
+          longest_(longest_unchecked(problem)),
+          required_counts_(required_counts) {
+        add_walks(problem, steps_, extra_);
+        add_pick_ups(problem, steps_, extra_);
         time_sacks();
         consumable_sacks();
     }
@@ -288,21 +209,12 @@ public:
         return most;
     }
     Time chain(std::size_t task) const { return chains_[task]; }
-    static bool must(const TaskData& task) {
-        return task.possible && !task.optional && !task.units.empty() && (task.started || task.instead_of.empty());
-    }
+    bool must(const TaskData& task) const { return required_counts_ && must_be_done(task); }
 
 private:
-    bool counts(const TaskData& task) const { return task.possible && task.optional && !task.units.empty(); }
-    /// Time that one person has for work between egress and clean-up when the outing ends at `end` or sooner. From one
-    /// glove check to the next it is at most the interval, or one activity that is longer: so n checks must fall into
-    /// more than n × longest + (n - 1) × check. Just before one more falls due there is more time than just after it.
+    bool counts(const TaskData& task) const { return task.possible && task.optional; }
     double time_by(Time end) const {
-        const Time work = end - start_of_work(problem_) - problem_.clean_up - problem_.ingress;
-        if (problem_.check_every <= 0 || work <= longest_) return work;
-        const Time checks = (work + problem_.check - 1) / (longest_ + problem_.check);
-        const Time before_the_last = checks * longest_;  // the most there is with one check fewer
-        return std::max(work - checks * problem_.check, before_the_last);
+        return unchecked_work(problem_, end - start_of_work(problem_) - problem_.clean_up - problem_.ingress, longest_);
     }
     double room_of(const Sack& sack, Time end) const {
         return sack.people > 0 ? sack.people * time_by(end) : sack.room;
@@ -319,11 +231,11 @@ private:
     }
     void time_sacks() {
         sacks_.push_back(sack_of(2, 0, [this](std::size_t t) {
-            return static_cast<double>(work_of(problem_, problem_.tasks[t])) + extra_[t].both;
+            return static_cast<double>(work_of(problem_, problem_.tasks[t], steps_[t])) + extra_[t].both;
         }));
         for (int c = 0; c < 2; ++c)
             sacks_.push_back(sack_of(1, 0, [this, c](std::size_t t) {
-                return static_cast<double>(work_of_one(problem_, problem_.tasks[t], c)) +
+                return static_cast<double>(work_of_one(problem_, problem_.tasks[t], steps_[t], c)) +
                        extra_[t].each[static_cast<std::size_t>(c)];
             }));
     }
@@ -341,36 +253,52 @@ private:
             }
             if (!std::isfinite(room)) continue;
             sacks_.push_back(sack_of(0, room, [this, consumable](std::size_t t) {
-                return drawn_by(problem_, problem_.tasks[t], consumable);
+                return drawn_by(problem_, problem_.tasks[t], steps_[t], consumable);
             }));
         }
     }
 
     const Problem& problem_;
+    TaskSteps steps_;
+    std::vector<Time> chains_;  ///< by task: the earliest end of the outing with it
     std::vector<Extra> extra_;
-    std::vector<Time> chains_;  ///< by task
     std::vector<Sack> sacks_;
     Time longest_ = 0;  ///< longest stretch without a glove check
+    bool required_counts_ = true;
 };
 
 }  // namespace
 
-Bounds value_bound(const Problem& problem) {
+double settled_value(const Problem& problem) {
+    double value = 0;
+    for (const TaskData& task : problem.tasks)
+        if (task.possible && !task.optional) value += task.value;
+    return value;
+}
+
+Bounds value_bound(const Problem& problem, bool required_counts) {
     Bounds bounds;
-    bounds.value = std::max(0.0, Relaxed(problem).value_by(problem.limit));
-    bounds.missing = problem.wanted_value - bounds.value;
+    const double optional = std::max(0.0, Relaxed(problem, required_counts).value_by(problem.limit));
+    bounds.value = optional + settled_value(problem);
+    bounds.missing = problem.wanted_value - optional;
     return bounds;
 }
 
-Time finish_bound(const Problem& problem, double missing) {
-    const Relaxed relaxed(problem);
+bool misses_required(const Problem& problem, const std::vector<std::uint8_t>& in) {
+    for (std::size_t t = 0; t < problem.tasks.size(); ++t)
+        if (problem.owed(static_cast<int>(t), in)) return true;
+    return false;
+}
+
+Time finish_bound(const Problem& problem, double missing, bool required_counts) {
+    const Relaxed relaxed(problem, required_counts);
     const double needed = problem.wanted_value - missing - 1e-9;
     Time never_before = start_of_work(problem) + problem.clean_up + problem.ingress;
     for (std::size_t t = 0; t < problem.tasks.size(); ++t) {
         const TaskData& task = problem.tasks[t];
         if (!task.possible || task.units.empty() || relaxed.chain(t) >= never) continue;
         // An optional task worth more than what may be left out is as good as required.
-        if (Relaxed::must(task) || (task.optional && task.value > missing + 1e-9))
+        if (relaxed.must(task) || (task.optional && task.value > missing + 1e-9))
             never_before = std::max(never_before, relaxed.chain(t));
     }
     // The earliest end that is not given up; those before it are.

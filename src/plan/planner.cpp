@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "plan/bound.h"
+#include "plan/bounding.h"
 #include "plan/reasons.h"
 #include "plan/search.h"
 #include "plan/written.h"
@@ -43,12 +43,6 @@ bool untouched(const Situation& situation) {
     return situation.as_run.empty() && situation.now <= Pet{} && situation.arm_available;
 }
 
-bool misses_required(const Problem& problem, const Sequence& sequence) {
-    for (std::size_t t = 0; t < problem.tasks.size(); ++t)
-        if (problem.owed(static_cast<int>(t), sequence.in)) return true;
-    return false;
-}
-
 }  // namespace
 
 std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable& windows, const Situation& situation,
@@ -56,39 +50,37 @@ std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable
                                          const std::function<void(const Progress&)>& progress,
                                          const std::atomic<bool>* stop) {
     const Problem problem(outing, windows, situation, freedom);
-    const Bounds bounds = progress ? value_bound(problem) : Bounds{};
     Found found;
     if (freedom.start_from) {
         found = taken_from(problem, *freedom.start_from);
     } else {
         found = construct(problem);
     }
-    double bounded = -1;  // what is left out by the plan last reported, and the bound on its finish
-    Time bound_s = 0;
+    const bool only_decode = freedom.keep_order || freedom.come_in_now;
+    Bounding bounding(problem, only_decode ? Budget{} : budget, stop);
     const auto report = [&](const Found& f) {
         if (!progress || f.score.violation > 0) return;
-        if (bounded != f.score.missing) bound_s = finish_bound(problem, f.score.missing);
-        bounded = f.score.missing;
-        progress({value_of(problem, f.sequence), pet(Seconds{f.score.finish}), bounds.value, pet(Seconds{bound_s}),
-                  f.iterations});
+        progress({value_of(problem, f.sequence), pet(Seconds{f.score.finish}), bounding.value(),
+                  pet(Seconds{bounding.finish(f.score.missing)}), f.iterations});
     };
     report(found);
-    const bool only_decode = freedom.keep_order || freedom.come_in_now;
     if (!only_decode) {
+        bounding.begin();
         // An old timeline is a good start only if a new one is not better.
         if (freedom.start_from) {
             Found fresh = construct(problem);
             if (better(fresh.score, found.score)) found = std::move(fresh);
         }
-        found = search(problem, found, budget, report, stop);
+        found = search(problem, found, bounding.left(), report, stop);
     }
-    const bool broken = found.score.violation > 0 || misses_required(problem, found.sequence);
+    const bool broken = found.score.violation > 0 || misses_required(problem, found.sequence.in);
     if (broken && !only_decode && untouched(situation)) return NoPlan{why_not(problem, found, windows, freedom, stop)};
 
     // Bounds and reasons cost decodes, thousands of them: none once the caller wants an end.
     const bool hurried = stop && stop->load();
     Timeline timeline = timeline_of(problem, found, hurried ? Bounded::no : Bounded::yes);
     timeline.note.seed = budget.seed;
+    if (!only_decode && !hurried) bounding.note(found, timeline.note);
     std::vector<int> left_out;
     for (std::size_t t = 0; t < problem.tasks.size(); ++t)
         if (!found.sequence.in[t] && !problem.tasks[t].started) left_out.push_back(static_cast<int>(t));

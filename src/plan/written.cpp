@@ -6,9 +6,10 @@ namespace handrail::plan::detail {
 namespace {
 
 void add_bounds(const Problem& problem, const Found& found, PlanNote& note) {
-    const Bounds bounds = value_bound(problem);
+    const bool required_done = !misses_required(problem, found.sequence.in);
+    const Bounds bounds = value_bound(problem, required_done);
     note.value_bound = bounds.value;
-    const Time finish_s = finish_bound(problem, found.score.missing);
+    const Time finish_s = finish_bound(problem, found.score.missing, required_done);
     note.finish_bound = pet(Seconds{finish_s});
     note.proven = note.value >= bounds.value - 1e-9 && found.score.finish <= finish_s;
 }
