@@ -87,7 +87,7 @@ TEST(Mishap, WhoeverCanDoNoMoreIsBroughtInByTheOther) {
 }
 
 TEST(Mishap, NobodyGoesOnAloneUntilTheLeadHasSaidHow) {
-    Setup setup;
+    rehearse::Setup setup;
     setup.level = Level::severe;
     setup.seed = seed_with(larkspur().source.outing, Kind::unable);
     Rehearsal rehearsal(larkspur().source, larkspur().plan, setup);
