@@ -35,11 +35,11 @@ Decoder::Decoder(const Problem& problem) : problem_(problem) {
         item.site = static_cast<int>(index(place.site));
         if (place.where == ItemPlace::Where::in_bag) item.holder = static_cast<int>(index(place.bag));
         if (place.where == ItemPlace::Where::carried) item.holder = static_cast<int>(index(place.carrier));
-        first_items_.push_back(item);
+        first_.items.push_back(item);
     }
     for (std::size_t c = 0; c < 2; ++c) {
         const CrewSituation& from = now.crew[c];
-        CrewState& to = first_crew_[c];
+        CrewState& to = first_.crew[c];
         to.free = std::max(seconds(from.free_at), from.outside ? 0 : std::max(0, seconds(now.now)));
         to.site = static_cast<int>(index(from.at));
         to.anchor = problem_.anchor_index(from.anchor);
@@ -50,8 +50,8 @@ Decoder::Decoder(const Problem& problem) : problem_(problem) {
         to.inside_again = from.inside_again;
         to.able = from.able;
         to.used = from.used;
-        for (std::size_t i = 0; i < first_items_.size(); ++i)
-            if (first_items_[i].where == ItemPlace::Where::carried && first_items_[i].holder == static_cast<int>(c)) {
+        for (std::size_t i = 0; i < first_.items.size(); ++i)
+            if (first_.items[i].where == ItemPlace::Where::carried && first_.items[i].holder == static_cast<int>(c)) {
                 to.hand_units += size_units(outing.items[i].size);
                 if (outing.items[i].size >= SizeClass::large) ++to.hand_large;
             }
@@ -59,116 +59,203 @@ Decoder::Decoder(const Problem& problem) : problem_(problem) {
     for (std::size_t s = 0; s < problem_.steps.size(); ++s) {
         const StepData& step = problem_.steps[s];
         if (now.steps[s] != StepStatus::done && now.steps[s] != StepStatus::running) continue;
-        if (step.opens) first_open_.push_back({step.task, step.to, seconds(now.step_end[s]), never});
+        if (step.opens) first_.open.push_back({step.task, step.to, seconds(now.step_end[s]), never});
         if (step.close_up)
-            std::erase_if(first_open_,
+            std::erase_if(first_.open,
                           [&](const Open& open) { return open.task == step.task && open.site == step.to; });
     }
     helper_in_task_.assign(problem_.tasks.size(), 0);
     for (const StepData& step : problem_.steps)
         if (step.roles & 2) helper_in_task_[static_cast<std::size_t>(step.task)] = 1;
     own_steps_.assign(problem_.tasks.size(), {0, 0});
-    for (const Unit& unit : problem_.units)
+    for (const Unit& unit : problem_.units) {
+        std::vector<int>& tasks = tasks_of_unit_.emplace_back(1, unit.task);
         for (int s : unit.steps) {
             const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
             if (step.roles & 1) ++own_steps_[static_cast<std::size_t>(step.task)][0];
             if (step.roles & 2) ++own_steps_[static_cast<std::size_t>(step.task)][1];
+            if (step.task != tasks.back()) tasks.push_back(step.task);
         }
+    }
     not_before_.assign(problem_.units.size(), 0);
+    differs_.assign(problem_.tasks.size(), 0);
+    set_first();
 }
 
-Score Decoder::decode(const Sequence& sequence) {
+Score Decoder::decode(const Sequence& sequence, std::int64_t most) {
     record_ = nullptr;
+    most_ = most;
     return run(sequence);
 }
 
 Score Decoder::record(const Sequence& sequence, std::vector<Activity>& activities) {
     record_ = &activities;
+    most_ = no_limit;
     const Score score = run(sequence);
     record_ = nullptr;
     return score;
 }
 
+void Decoder::expect(const Sequence& sequence) {
+    // A few units between two saved states: saving costs as much as placing about one.
+    constexpr std::size_t most_saved = 24;
+    const std::size_t common = saved_count_ > 0 ? common_with_base(sequence) : 0;
+    const std::size_t stride = std::max<std::size_t>(3, sequence.order.size() / most_saved + 1);
+    saved_count_ =
+        stride == stride_ ? std::min(saved_count_, common / stride_ + 1) : std::min<std::size_t>(saved_count_, 1);
+    stride_ = stride;
+    base_ = sequence;
+    saved_.resize(std::max(saved_.size(), base_.order.size() / stride_ + 1));
+}
+
+std::size_t Decoder::common_with_base(const Sequence& sequence) {
+    const std::size_t n = std::min(sequence.order.size(), base_.order.size());
+    if (sequence.lead.size() != base_.lead.size() || sequence.by_hand.size() != base_.by_hand.size()) return 0;
+    bool any = false;
+    for (std::size_t t = 0; t < differs_.size(); ++t) {
+        differs_[t] = (sequence.lead[t] ^ base_.lead[t]) | (sequence.in[t] ^ base_.in[t]) |
+                      (sequence.gather[t] ^ base_.gather[t]);
+        any |= differs_[t] != 0;
+    }
+    for (std::size_t s = 0; s < sequence.by_hand.size(); ++s)
+        if (sequence.by_hand[s] != base_.by_hand[s]) {
+            differs_[static_cast<std::size_t>(problem_.steps[s].task)] = 1;
+            any = true;
+        }
+    const auto first = std::mismatch(sequence.order.begin(), sequence.order.begin() + static_cast<std::ptrdiff_t>(n),
+                                     base_.order.begin());
+    const auto same = static_cast<std::size_t>(first.first - sequence.order.begin());
+    if (!any) return same;
+    for (std::size_t i = 0; i < same; ++i)
+        for (int task : tasks_of_unit_[static_cast<std::size_t>(sequence.order[i])])
+            if (differs_[static_cast<std::size_t>(task)]) return i;
+    return same;
+}
+
+void Decoder::count_work(const Sequence& sequence) {
+    const std::size_t n = sequence.order.size();
+    std::array<Time, 2> sum{0, 0};
+    for (std::size_t c = 0; c < 2; ++c) work_left_[c].resize(n + 1);
+    for (std::size_t i = n;; --i) {
+        for (std::size_t c = 0; c < 2; ++c) work_left_[c][i] = sum[c];
+        if (i == 0) break;
+        const Unit& unit = problem_.units[static_cast<std::size_t>(sequence.order[i - 1])];
+        if (!sequence.in[static_cast<std::size_t>(unit.task)]) continue;
+        for (int s : unit.steps) {
+            const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
+            const std::size_t lead = sequence.lead[static_cast<std::size_t>(step.task)];
+            const Time least =
+                step.by_hand[lead] >= 0 ? std::min(step.by_hand[lead], step.duration[lead]) : step.duration[lead];
+            if (step.roles & 1) sum[lead] += least;
+            if (step.roles & 2) sum[1 - lead] += least;
+        }
+    }
+}
+
+bool Decoder::too_much(std::size_t place) const {
+    std::int64_t violation = now_.score.violation;
+    if (violation > most_) return true;
+    Time finish = 0;
+    for (std::size_t c = 0; c < 2; ++c) finish = std::max(finish, now_.crew[c].free + work_left_[c][place]);
+    finish += problem_.clean_up + problem_.ingress;
+    if (finish > problem_.limit) violation += finish - problem_.limit;
+    return violation > most_;
+}
+
 Score Decoder::run(const Sequence& sequence) {
     // A step that must follow another within some minutes may find its window later: then the earlier one is held back
-    // and the whole order decoded again. A few rounds settle nearly every case; what is left counts as broken.
+    // and the order decoded again from there. A few rounds settle nearly every case; what is left counts as broken.
     constexpr int rounds = 12;
     std::fill(not_before_.begin(), not_before_.end(), -never);
+    if (most_ < no_limit) count_work(sequence);
+    const std::size_t common = saved_.empty() || record_ ? 0 : common_with_base(sequence);
+    std::size_t from = common;
     for (int round = 0; round < rounds; ++round) {
         may_retry_ = round + 1 < rounds;
-        reset();
-        if (pass(sequence)) break;
+        retry_ = false;
+        const std::size_t saved = record_ ? 0 : std::min(from / stride_ + 1, saved_count_);
+        if (saved > 0) {
+            now_ = saved_[saved - 1];
+        } else {
+            if (record_) *record_ = problem_.situation->as_run;
+            now_ = first_;
+            go_out();
+        }
+        // States are saved on the part that is as in base_, and only before anything is held back.
+        if (place_from(saved > 0 ? (saved - 1) * stride_ : 0, round == 0 ? common : 0, sequence)) {
+            judge(sequence);
+            break;
+        }
+        if (!retry_) {
+            now_.score.violation = std::max(now_.score.violation, most_ + 1);
+            break;
+        }
+        from = std::min(from, held_back_);
     }
-    return score_;
+    return now_.score;
 }
 
-void Decoder::reset() {
+void Decoder::set_first() {
     const Situation& now = *problem_.situation;
-    crew_ = first_crew_;
-    items_ = first_items_;
-    open_ = first_open_;
-    score_ = Score{};
-    missing_items_.clear();
-    retry_ = false;
-    step_start_.resize(problem_.steps.size());
-    step_end_.resize(problem_.steps.size());
-    task_end_.assign(problem_.tasks.size(), -never);
-    task_start_.assign(problem_.tasks.size(), never);
-    taken_.resize(problem_.capacity.size());
-    for (auto& list : taken_) list.clear();
-    sweeps_.clear();
+    first_.step_start.resize(problem_.steps.size());
+    first_.step_end.resize(problem_.steps.size());
+    first_.task_end.assign(problem_.tasks.size(), -never);
+    first_.task_start.assign(problem_.tasks.size(), never);
+    first_.taken.resize(problem_.capacity.size());
     for (std::size_t s = 0; s < problem_.steps.size(); ++s) {
         const bool fact = now.steps[s] == StepStatus::done || now.steps[s] == StepStatus::running;
-        step_start_[s] = fact ? seconds(now.step_start[s]) : -never;
-        step_end_[s] = fact ? seconds(now.step_end[s]) : -never;
+        first_.step_start[s] = fact ? seconds(now.step_start[s]) : -never;
+        first_.step_end[s] = fact ? seconds(now.step_end[s]) : -never;
         if (fact) {
-            Time& end = task_end_[static_cast<std::size_t>(problem_.steps[s].task)];
-            end = std::max(end, step_end_[s]);
-            Time& start = task_start_[static_cast<std::size_t>(problem_.steps[s].task)];
-            start = std::min(start, step_start_[s]);
+            Time& end = first_.task_end[static_cast<std::size_t>(problem_.steps[s].task)];
+            end = std::max(end, first_.step_end[s]);
+            Time& start = first_.task_start[static_cast<std::size_t>(problem_.steps[s].task)];
+            start = std::min(start, first_.step_start[s]);
             for (const auto& [resource, amount] : problem_.steps[s].uses)
-                taken_[static_cast<std::size_t>(resource)].push_back({step_start_[s], step_end_[s], amount});
+                first_.taken[static_cast<std::size_t>(resource)].push_back(
+                    {first_.step_start[s], first_.step_end[s], amount});
         }
     }
-    placed_.assign(problem_.units.size(), 0);
-    own_steps_left_ = own_steps_;
-    arm_free_ = std::max(seconds(now.arm_free_at), seconds(now.now));
-    arm_site_ = static_cast<int>(index(now.arm_at));
-    iv_free_ = std::max(seconds(now.iv_free_at), seconds(now.now));
-    ground_free_ = std::max(seconds(now.ground_free_at), seconds(now.now));
-    voice_free_ = seconds(now.now);
+    first_.placed.assign(problem_.units.size(), 0);
+    first_.own_steps_left = own_steps_;
+    first_.arm_free = std::max(seconds(now.arm_free_at), seconds(now.now));
+    first_.arm_site = static_cast<int>(index(now.arm_at));
+    first_.iv_free = std::max(seconds(now.iv_free_at), seconds(now.now));
+    first_.ground_free = std::max(seconds(now.ground_free_at), seconds(now.now));
+    first_.voice_free = seconds(now.now);
     for (std::size_t s = 0; s < problem_.steps.size(); ++s)
         if (problem_.steps[s].roles != 0 && now.steps[s] == StepStatus::running)
-            voice_free_ = std::max(voice_free_, seconds(now.step_end[s]));
-    for (std::size_t c = 0; c < 2; ++c) {
-        stays_[c].clear();
-        stays_[c].push_back({crew_[c].site, -never, never});
-    }
-    if (record_) *record_ = now.as_run;
+            first_.voice_free = std::max(first_.voice_free, seconds(now.step_end[s]));
+    for (std::size_t c = 0; c < 2; ++c) first_.stays[c].push_back({first_.crew[c].site, -never, never});
 }
 
-bool Decoder::pass(const Sequence& sequence) {
-    if (!crew_[0].outside && !crew_[0].inside_again) {
-        const Time start = std::max({crew_[0].free, crew_[1].free, seconds(problem_.situation->now), 0});
-        for (int c = 0; c < 2; ++c) {
-            crew_[static_cast<std::size_t>(c)].checked = start;
-            commit(c, start, problem_.egress, Effort::airlock, {});
-            crew_[static_cast<std::size_t>(c)].checked = start + problem_.egress;
-            crew_[static_cast<std::size_t>(c)].outside = true;
-        }
+void Decoder::go_out() {
+    if (now_.crew[0].outside || now_.crew[0].inside_again) return;
+    const Time start = std::max({now_.crew[0].free, now_.crew[1].free, seconds(problem_.situation->now), 0});
+    for (int c = 0; c < 2; ++c) {
+        now_.crew[static_cast<std::size_t>(c)].checked = start;
+        commit(c, start, problem_.egress, Effort::airlock, {});
+        now_.crew[static_cast<std::size_t>(c)].checked = start + problem_.egress;
+        now_.crew[static_cast<std::size_t>(c)].outside = true;
+    }
+    if (record_)
         note(ActivityKind::egress, {Lane::ev1, Lane::ev2}, start, problem_.egress, {problem_.outing->station.airlock});
-        if (start + problem_.egress > problem_.egress_by)
-            brake(Broken::egress_by, start + problem_.egress - problem_.egress_by);
+    if (start + problem_.egress > problem_.egress_by)
+        brake(Broken::egress_by, start + problem_.egress - problem_.egress_by);
+}
+
+bool Decoder::place_from(std::size_t from, std::size_t common, const Sequence& sequence) {
+    if (now_.crew[0].inside_again) return true;
+    for (std::size_t i = from; i < sequence.order.size(); ++i) {
+        if (i == saved_count_ * stride_ && i <= common && i / stride_ < saved_.size()) saved_[saved_count_++] = now_;
+        const int unit = sequence.order[i];
+        const Unit& data = problem_.units[static_cast<std::size_t>(unit)];
+        if (data.steps.empty() || !sequence.in[static_cast<std::size_t>(data.task)]) continue;
+        place_unit(unit, sequence);
+        if (retry_) return false;
+        if (most_ < no_limit && too_much(i + 1)) return false;
     }
-    if (!crew_[0].inside_again) {
-        for (int unit : sequence.order) {
-            const Unit& data = problem_.units[static_cast<std::size_t>(unit)];
-            if (!data.steps.empty() && sequence.in[static_cast<std::size_t>(data.task)]) place_unit(unit, sequence);
-            if (retry_) return false;
-        }
-        go_home();
-    }
-    judge(sequence);
+    go_home();
     return true;
 }
 
@@ -179,7 +266,7 @@ void Decoder::place_unit(int unit, const Sequence& sequence) {
     for (int s : data.steps) {
         fetch_for(s, sequence);
         const std::size_t task = static_cast<std::size_t>(problem_.steps[static_cast<std::size_t>(s)].task);
-        if (sequence.gather[task] && own_steps_left_[task] == own_steps_[task]) gather_for(s, sequence);
+        if (sequence.gather[task] && now_.own_steps_left[task] == own_steps_[task]) gather_for(s, sequence);
     }
 
     Time ready = seconds(problem_.situation->now);
@@ -194,7 +281,7 @@ void Decoder::place_unit(int unit, const Sequence& sequence) {
                 return;
             }
         }
-        ready = std::max(ready, crew_[static_cast<std::size_t>(c)].free);
+        ready = std::max(ready, now_.crew[static_cast<std::size_t>(c)].free);
     }
     const Time start = earliest(unit, sequence, parts, std::max(ready, not_before_[static_cast<std::size_t>(unit)]));
     if (retry_) return;
@@ -204,7 +291,7 @@ void Decoder::place_unit(int unit, const Sequence& sequence) {
         const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
         const Mode mode = mode_of(s, sequence);
         const Time duration = mode.duration;
-        CrewState& crew = crew_[static_cast<std::size_t>(c)];
+        CrewState& crew = now_.crew[static_cast<std::size_t>(c)];
         Checks checks;
         fit(crew, start, duration, checks);
         crew.work += duration;
@@ -229,15 +316,15 @@ void Decoder::place_unit(int unit, const Sequence& sequence) {
         }
         if (crew.task >= 0 && crew.task != step.task) {
             const std::size_t role = sequence.lead[static_cast<std::size_t>(crew.task)] == c ? 0 : 1;
-            if (own_steps_left_[static_cast<std::size_t>(crew.task)][role] > 0) ++score_.interruptions;
+            if (now_.own_steps_left[static_cast<std::size_t>(crew.task)][role] > 0) ++now_.score.interruptions;
         }
         crew.task = step.task;
         if (step.kept_rank >= 0) {
-            if (step.kept_rank < crew.kept_rank) ++score_.changes;
+            if (step.kept_rank < crew.kept_rank) ++now_.score.changes;
             crew.kept_rank = std::max(crew.kept_rank, step.kept_rank);
         }
-        --own_steps_left_[static_cast<std::size_t>(step.task)]
-                         [sequence.lead[static_cast<std::size_t>(step.task)] == c ? 0 : 1];
+        --now_.own_steps_left[static_cast<std::size_t>(step.task)]
+                             [sequence.lead[static_cast<std::size_t>(step.task)] == c ? 0 : 1];
         const bool moves_on = step.to != step.at && step.to >= 0;
         const Effort by_hand = crew.hand_large > 0 ? Effort::heavy : Effort::translate;
         commit(c, start, duration, step.ride && !mode.ride ? by_hand : step.effort, checks);
@@ -256,7 +343,7 @@ void Decoder::place_unit(int unit, const Sequence& sequence) {
         }
     }
     for (int s : data.steps) apply(s, start, sequence);
-    placed_[static_cast<std::size_t>(unit)] = 1;
+    now_.placed[static_cast<std::size_t>(unit)] = 1;
 }
 
 bool Decoder::gather(int unit, const Sequence& sequence, std::array<Part, 2>& parts) {
@@ -284,23 +371,23 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
         start = std::max(start, step.pin_from);
         for (int l : problem_.links_into[static_cast<std::size_t>(s)]) {
             const Link& link = problem_.links[static_cast<std::size_t>(l)];
-            const Time end = step_end_[static_cast<std::size_t>(link.before)];
+            const Time end = now_.step_end[static_cast<std::size_t>(link.before)];
             if (end > -never) start = std::max(start, end + link.gap);
         }
         for (int earlier : problem_.tasks[static_cast<std::size_t>(step.task)].after)
-            if (task_end_[static_cast<std::size_t>(earlier)] > -never)
-                start = std::max(start, task_end_[static_cast<std::size_t>(earlier)]);
+            if (now_.task_end[static_cast<std::size_t>(earlier)] > -never)
+                start = std::max(start, now_.task_end[static_cast<std::size_t>(earlier)]);
         for (int item : step.at_hand) start = std::max(start, available(item));
         for (int item : step.takes) start = std::max(start, available(item));
         for (int item : step.moves) start = std::max(start, available(item));
         for (int item : step.stows) start = std::max(start, available(item));
         if (mode_of(s, sequence).arm) {
-            const Time move = step.at >= 0 ? problem_.arm_move(arm_site_, step.at) : 0;
-            start = std::max(start, arm_free_ + move);
+            const Time move = step.at >= 0 ? problem_.arm_move(now_.arm_site, step.at) : 0;
+            start = std::max(start, now_.arm_free + move);
         }
-        if (step.iv) start = std::max(start, iv_free_);
-        if (step.ground) start = std::max(start, ground_free_);
-        if (problem_.one_voice && step.roles != 0) start = std::max(start, voice_free_);
+        if (step.iv) start = std::max(start, now_.iv_free);
+        if (step.ground) start = std::max(start, now_.ground_free);
+        if (problem_.one_voice && step.roles != 0) start = std::max(start, now_.voice_free);
     }
     const Time using_for = sum_uses(data, sequence);
     for (bool moved = true; moved;) {
@@ -330,7 +417,7 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
             const int s = parts[static_cast<std::size_t>(c)].step;
             if (s < 0) continue;
             const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
-            const CrewState& crew = crew_[static_cast<std::size_t>(c)];
+            const CrewState& crew = now_.crew[static_cast<std::size_t>(c)];
             const Time duration = mode_of(s, sequence).duration;
             Time wanted = start;
             if (step.heavy && crew.heavy > 0 && crew.heavy + duration > problem_.heavy_limit &&
@@ -350,13 +437,15 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
     for (int s : data.steps)
         for (int l : problem_.links_into[static_cast<std::size_t>(s)]) {
             const Link& link = problem_.links[static_cast<std::size_t>(l)];
-            const Time end = step_end_[static_cast<std::size_t>(link.before)];
+            const Time end = now_.step_end[static_cast<std::size_t>(link.before)];
             if (link.within < 0 || end <= -never || start <= end + link.within) continue;
             const Time late = start - end - link.within;
             const int before = problem_.steps[static_cast<std::size_t>(link.before)].unit;
-            if (may_retry_ && placed_[static_cast<std::size_t>(before)]) {
+            if (may_retry_ && now_.placed[static_cast<std::size_t>(before)]) {
                 not_before_[static_cast<std::size_t>(before)] =
-                    step_start_[static_cast<std::size_t>(link.before)] + late;
+                    now_.step_start[static_cast<std::size_t>(link.before)] + late;
+                held_back_ = static_cast<std::size_t>(std::find(sequence.order.begin(), sequence.order.end(), before) -
+                                                      sequence.order.begin());
                 retry_ = true;
                 return start;
             }
@@ -375,53 +464,54 @@ void Decoder::apply(int s, Time start, const Sequence& sequence) {
     const int count = problem_.crew_of(step, sequence.lead[task], crew);
 
     if (problem_.clears && mode.arm && step.at >= 0) {
-        if (arm_site_ != step.at) sweeps_.push_back({start - problem_.arm_move(arm_site_, step.at), start, 0});
+        if (now_.arm_site != step.at)
+            now_.sweeps.push_back({start - problem_.arm_move(now_.arm_site, step.at), start, 0});
         unsigned riders = 0;
         for (int i = 0; i < count; ++i) riders |= 1u << crew[static_cast<std::size_t>(i)];
-        if (mode.ride && step.to >= 0 && step.to != step.at) sweeps_.push_back({start, end, riders});
+        if (mode.ride && step.to >= 0 && step.to != step.at) now_.sweeps.push_back({start, end, riders});
     }
-    if (record_ && mode.arm && step.at >= 0 && arm_site_ != step.at) {
-        const Time move = problem_.arm_move(arm_site_, step.at);
+    if (record_ && mode.arm && step.at >= 0 && now_.arm_site != step.at) {
+        const Time move = problem_.arm_move(now_.arm_site, step.at);
         note(ActivityKind::arm_move, {Lane::arm}, start - move, move,
-             {static_cast<WorksiteId>(arm_site_), static_cast<WorksiteId>(step.at)});
+             {static_cast<WorksiteId>(now_.arm_site), static_cast<WorksiteId>(step.at)});
     }
     for (const auto& [resource, amount] : step.uses)
-        taken_[static_cast<std::size_t>(resource)].push_back({start, end, amount});
+        now_.taken[static_cast<std::size_t>(resource)].push_back({start, end, amount});
     if (mode.arm) {
-        arm_free_ = end;
-        if (step.to >= 0) arm_site_ = step.to;
+        now_.arm_free = end;
+        if (step.to >= 0) now_.arm_site = step.to;
     }
-    if (step.iv) iv_free_ = end;
-    if (step.ground) ground_free_ = end;
-    if (step.roles != 0) voice_free_ = std::max(voice_free_, end);  // the longer of two that start together
+    if (step.iv) now_.iv_free = end;
+    if (step.ground) now_.ground_free = end;
+    if (step.roles != 0) now_.voice_free = std::max(now_.voice_free, end);  // the longer of two that start together
 
-    step_start_[static_cast<std::size_t>(s)] = start;
-    step_end_[static_cast<std::size_t>(s)] = end;
-    task_start_[task] = std::min(task_start_[task], start);
-    task_end_[task] = std::max(task_end_[task], end);
+    now_.step_start[static_cast<std::size_t>(s)] = start;
+    now_.step_end[static_cast<std::size_t>(s)] = end;
+    now_.task_start[task] = std::min(now_.task_start[task], start);
+    now_.task_end[task] = std::max(now_.task_end[task], end);
     const TaskData& data = problem_.tasks[task];
     if (end > data.ends_by) brake(Broken::task_by, end - data.ends_by);
 
     for (int item : step.at_hand) used_until(item, end);
     for (int item : step.stows) used_until(item, end);
     for (int item : step.takes) {
-        if (items_[static_cast<std::size_t>(item)].where == ItemPlace::Where::carried) continue;
+        if (now_.items[static_cast<std::size_t>(item)].where == ItemPlace::Where::carried) continue;
         if (count > 0) into_hand(item, crew[0], end);
     }
     for (int item : step.moves) loose_at(item, step.to, end);
     for (int item : step.leaves) loose_at(item, step.to, end);
     for (int item : step.installs) {
         loose_at(item, step.to, end);
-        items_[static_cast<std::size_t>(item)].where = ItemPlace::Where::installed;
+        now_.items[static_cast<std::size_t>(item)].where = ItemPlace::Where::installed;
     }
     for (int item : step.hands_over) {
-        const int holder = items_[static_cast<std::size_t>(top(item))].holder;
-        if (items_[static_cast<std::size_t>(top(item))].where == ItemPlace::Where::carried)
+        const int holder = now_.items[static_cast<std::size_t>(top(item))].holder;
+        if (now_.items[static_cast<std::size_t>(top(item))].where == ItemPlace::Where::carried)
             into_hand(item, 1 - holder, end);
     }
     if (!step.stows.empty()) stow(step, end);
     const auto close_up_draw = [&](int member, double sign) {
-        lifesupport::Amounts& sum = crew_[static_cast<std::size_t>(member)].close_up;
+        lifesupport::Amounts& sum = now_.crew[static_cast<std::size_t>(member)].close_up;
         for (int other : problem_.tasks[task].units)
             for (int closing : problem_.units[static_cast<std::size_t>(other)].steps) {
                 const StepData& close = problem_.steps[static_cast<std::size_t>(closing)];
@@ -433,14 +523,14 @@ void Decoder::apply(int s, Time start, const Sequence& sequence) {
             }
     };
     if (step.opens) {
-        open_.push_back({step.task, step.to, end, never});
+        now_.open.push_back({step.task, step.to, end, never});
         for (int i = 0; i < count; ++i) close_up_draw(crew[static_cast<std::size_t>(i)], 1);
     }
     if (step.close_up)
-        for (Open& open : open_)
+        for (Open& open : now_.open)
             if (open.task == step.task && open.site == step.to) open.until = end;
     if (step.close_up)
-        for (CrewState& member : crew_) member.close_up = {};
+        for (CrewState& member : now_.crew) member.close_up = {};
 
     if (record_) {
         std::vector<WorksiteId> path;
@@ -459,83 +549,9 @@ void Decoder::apply(int s, Time start, const Sequence& sequence) {
     }
 }
 
-void Decoder::judge(const Sequence& sequence) {
-    for (std::size_t t = 0; t < problem_.tasks.size(); ++t) {
-        const TaskData& task = problem_.tasks[t];
-        if (!sequence.in[t]) {
-            if (task.optional ? !task.started : problem_.owed(static_cast<int>(t), sequence.in))
-                score_.missing += weight_[t];
-            if (task.kept_in) ++score_.changes;
-            continue;
-        }
-        if (problem_.keeps && !task.units.empty() && (!task.kept_in || task.kept_lead != sequence.lead[t]))
-            ++score_.changes;
-        if (!task.started && task_start_[t] < never && task_start_[t] > task.starts_by)
-            brake(Broken::task_by, task_start_[t] - task.starts_by);
-        for (int other : task.not_with)
-            if (sequence.in[static_cast<std::size_t>(other)]) brake(Broken::choice, hopeless / 10);
-        for (int other : task.needs)
-            if (!sequence.in[static_cast<std::size_t>(other)] &&
-                !problem_.tasks[static_cast<std::size_t>(other)].started)
-                brake(Broken::choice, hopeless / 10);
-    }
-    std::int64_t over_s = 0;  // how much work too much, for the consumable that is worst off
-    for (std::size_t c = 0; c < 2; ++c) {
-        const CrewState& crew = crew_[c];
-        score_.finish = std::max(score_.finish, crew.free);
-        for (std::size_t i = 0; i < lifesupport::consumable_count; ++i) {
-            const double over = crew.used[i] - problem_.usable[c][i];
-            if (over <= 1e-9) continue;
-            const double rate = std::max(problem_.draw[c][static_cast<std::size_t>(Effort::translate)][1][i], 1e-12);
-            over_s = std::max(over_s, std::min<std::int64_t>(hopeless, std::llround(std::ceil(over / rate))));
-        }
-    }
-    score_.price = problem_.change_price * score_.changes;
-    judge_demands(sequence);
-    score_.paid = problem_.change_worth * score_.changes;
-    if (over_s > 0) brake(Broken::consumable, over_s);
-    if (score_.finish > problem_.limit) brake(Broken::limit, score_.finish - problem_.limit);
-    score_.shortfall = std::max(0, score_.finish - (problem_.limit - problem_.margin));
-
-    for (const Open& open : open_) {
-        if (open.until >= never) {
-            brake(Broken::open_site, hopeless);
-            continue;
-        }
-        // Walk along the stretch; every moment of it one of the task's crew must be there.
-        const int lead = sequence.lead[static_cast<std::size_t>(open.task)];
-        Time covered = open.from;
-        for (bool extended = true; extended && covered < open.until;) {
-            extended = false;
-            for (int c = 0; c < 2; ++c) {
-                if (c != lead && !helper_in_task_[static_cast<std::size_t>(open.task)]) continue;
-                for (const Stay& stay : stays_[static_cast<std::size_t>(c)])
-                    if (stay.site == open.site && stay.from <= covered && stay.to > covered) {
-                        covered = stay.to;
-                        extended = true;
-                    }
-            }
-        }
-        if (covered < open.until) brake(Broken::open_site, open.until - covered + 600);
-    }
-    if (problem_.partner_matters) {
-        // Places change only on arrival: look at each arrival of either where the other then is.
-        for (std::size_t c = 0; c < 2; ++c)
-            for (const Stay& stay : stays_[c]) {
-                if (stay.from <= -never) continue;
-                int other = stays_[1 - c].front().site;
-                for (const Stay& there : stays_[1 - c])
-                    if (there.from <= stay.from) other = there.site;
-                const Time apart =
-                    problem_.partner_time[static_cast<std::size_t>(stay.site * problem_.worksites + other)];
-                if (apart > problem_.partner_within) brake(Broken::partner, apart - problem_.partner_within);
-            }
-    }
-}
-
 void Decoder::brake(Broken what, std::int64_t amount) {
-    score_.broken[static_cast<std::size_t>(what)] += amount;
-    score_.violation += amount;
+    now_.score.broken[static_cast<std::size_t>(what)] += amount;
+    now_.score.violation += amount;
 }
 
 void Decoder::note(ActivityKind kind, std::initializer_list<Lane> lanes, Time start, Time duration,

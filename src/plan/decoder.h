@@ -71,16 +71,26 @@ bool better(const Score& a, const Score& b);
 class Decoder {
 public:
     explicit Decoder(const Problem& problem);
-    Score decode(const Sequence& sequence);
-    /// The same, writing the activities down; as-run ones come first.
+    /// Never more than `most` of violation is looked for: beyond it decoding may end at once, and the score says no
+    /// more than that the violation is larger than `most`.
+    Score decode(const Sequence& sequence, std::int64_t most = no_limit);
+    static constexpr std::int64_t no_limit = 1'000'000'000'000'000;
+    /// The sequences decoded from now on are likely to begin like this one: what it begins with is then not placed
+    /// again. Only makes decoding faster.
+    void expect(const Sequence& sequence);
+    /// When each step started in the last decode (or in the one before, if it ended early); -never: not at all.
+    const std::vector<Time>& step_starts() const { return now_.step_start; }
+    /// The same as decode(), writing the activities down; as-run ones come first.
     Score record(const Sequence& sequence, std::vector<Activity>& activities);
     /// Weight of a task in Score::missing: optional tasks their value, required ones more than all of those together.
     double weight(int task) const { return weight_[static_cast<std::size_t>(task)]; }
+    /// Score::missing of a choice of tasks (by task).
+    double missing(const std::vector<std::uint8_t>& in) const;
     /// Items that could not be had and by which step, from the last decode (for explanations).
     struct MissingItem {
         int step, item;
     };
-    const std::vector<MissingItem>& missing_items() const { return missing_items_; }
+    const std::vector<MissingItem>& missing_items() const { return now_.missing_items; }
 
 private:
     struct CrewState {
@@ -128,14 +138,36 @@ private:
         Time from, to;
         unsigned riders;  ///< by crew
     };
+    /// What changes while units are placed; copied whole to come back to a place in the order.
+    struct State {
+        std::array<CrewState, 2> crew;
+        std::vector<ItemState> items;
+        std::vector<Time> step_start, step_end, task_start, task_end;
+        std::vector<std::vector<Taken>> taken;  ///< by resource
+        std::vector<Sweep> sweeps;              ///< moves of the arm's tip
+        std::vector<std::uint8_t> placed;       ///< by unit
+        std::array<std::vector<Stay>, 2> stays;
+        std::vector<Open> open;
+        std::vector<std::array<int, 2>> own_steps_left;  ///< by task, by role
+        Time arm_free = 0, iv_free = 0, ground_free = 0, voice_free = 0;
+        int arm_site = 0;
+        Score score;
+        std::vector<MissingItem> missing_items;
+    };
     /// One crew member's share of the unit being placed.
     struct Part {
         int step = -1;
     };
 
     Score run(const Sequence& sequence);
-    void reset();
-    bool pass(const Sequence& sequence);
+    void set_first();
+    /// How many units at the front of the order are placed as in base_.
+    std::size_t common_with_base(const Sequence& sequence);
+    void count_work(const Sequence& sequence);
+    void go_out();
+    /// Places the units from `from` on; false: a step must be held back, or the violation is too large.
+    bool place_from(std::size_t from, std::size_t common, const Sequence& sequence);
+    bool too_much(std::size_t place) const;
     void place_unit(int unit, const Sequence& sequence);
     bool gather(int unit, const Sequence& sequence, std::array<Part, 2>& parts);
     void fetch_for(int step, const Sequence& sequence);
@@ -187,28 +219,24 @@ private:
     std::vector<double> weight_;
     std::vector<std::pair<std::int64_t, std::int64_t>> daylight_ms_;
 
-    std::array<CrewState, 2> crew_;
-    std::vector<ItemState> items_;
-    std::vector<Time> step_start_, step_end_, task_start_, task_end_, not_before_;
-    std::vector<std::vector<Taken>> taken_;  ///< by resource
-    std::vector<std::pair<int, double>> uses_;
-    std::vector<Sweep> sweeps_;         ///< moves of the arm's tip
-    std::vector<std::uint8_t> placed_;  ///< by unit
-    std::array<std::vector<Stay>, 2> stays_;
-    std::vector<Open> open_;
-    std::vector<std::uint8_t> helper_in_task_;
-    std::vector<std::array<int, 2>> own_steps_;       ///< by task, by role: steps still to be done
-    std::vector<std::array<int, 2>> own_steps_left_;  ///< the same while decoding
-    Time arm_free_ = 0, iv_free_ = 0, ground_free_ = 0, voice_free_ = 0;
-    int arm_site_ = 0;
-    bool retry_ = false, may_retry_ = true;
-    Score score_;
-    std::vector<MissingItem> missing_items_;
-    std::vector<Activity>* record_ = nullptr;
+    State now_, first_;
+    /// With `base_` as the sequence: the state before its place 0, `stride_`, 2 × `stride_`, ...; `saved_count_` are
+    /// valid.
+    std::vector<State> saved_;
+    std::size_t saved_count_ = 0, stride_ = 1;
+    Sequence base_;
+    std::vector<std::uint8_t> differs_;  ///< by task: decided otherwise than in `base_`
+    std::vector<std::vector<int>> tasks_of_unit_;
+    std::array<std::vector<Time>, 2> work_left_;  ///< by crew, by place: of the steps from there on
+    std::int64_t most_ = 0;                       ///< violation beyond which decoding ends
 
-    std::array<CrewState, 2> first_crew_;
-    std::vector<ItemState> first_items_;
-    std::vector<Open> first_open_;
+    std::vector<Time> not_before_;
+    std::vector<std::pair<int, double>> uses_;
+    std::vector<std::uint8_t> helper_in_task_;
+    std::vector<std::array<int, 2>> own_steps_;  ///< by task, by role: steps still to be done
+    std::size_t held_back_ = 0;                  ///< place in the order of the step that retry_ is about
+    bool retry_ = false, may_retry_ = true;
+    std::vector<Activity>* record_ = nullptr;
 };
 
 }  // namespace handrail::plan::detail

@@ -1,24 +1,108 @@
 #include <algorithm>
+#include <cmath>
 
 #include "plan/decoder.h"
 
-/// The part of the decoder that knows what tasks ask for beside people, places and items: resources, rides or hands,
-/// room for the arm, limits of a person, wishes.
+/// The part of the decoder that knows what tasks ask for beside people, places and items (resources, rides or hands,
+/// room for the arm, limits of a person, wishes), and that judges the whole at the end.
 namespace handrail::plan::detail {
 namespace {
 constexpr std::int64_t hopeless = 100'000;
 }
 
+double Decoder::missing(const std::vector<std::uint8_t>& in) const {
+    double sum = 0;
+    for (std::size_t t = 0; t < problem_.tasks.size(); ++t)
+        if (!in[t] &&
+            (problem_.tasks[t].optional ? !problem_.tasks[t].started : problem_.owed(static_cast<int>(t), in)))
+            sum += weight_[t];
+    return sum;
+}
+
+void Decoder::judge(const Sequence& sequence) {
+    now_.score.missing = missing(sequence.in);
+    for (std::size_t t = 0; t < problem_.tasks.size(); ++t) {
+        const TaskData& task = problem_.tasks[t];
+        if (!sequence.in[t]) {
+            if (task.kept_in) ++now_.score.changes;
+            continue;
+        }
+        if (problem_.keeps && !task.units.empty() && (!task.kept_in || task.kept_lead != sequence.lead[t]))
+            ++now_.score.changes;
+        if (!task.started && now_.task_start[t] < never && now_.task_start[t] > task.starts_by)
+            brake(Broken::task_by, now_.task_start[t] - task.starts_by);
+        for (int other : task.not_with)
+            if (sequence.in[static_cast<std::size_t>(other)]) brake(Broken::choice, hopeless / 10);
+        for (int other : task.needs)
+            if (!sequence.in[static_cast<std::size_t>(other)] &&
+                !problem_.tasks[static_cast<std::size_t>(other)].started)
+                brake(Broken::choice, hopeless / 10);
+    }
+    std::int64_t over_s = 0;  // how much work too much, for the consumable that is worst off
+    for (std::size_t c = 0; c < 2; ++c) {
+        const CrewState& crew = now_.crew[c];
+        now_.score.finish = std::max(now_.score.finish, crew.free);
+        for (std::size_t i = 0; i < lifesupport::consumable_count; ++i) {
+            const double over = crew.used[i] - problem_.usable[c][i];
+            if (over <= 1e-9) continue;
+            const double rate = std::max(problem_.draw[c][static_cast<std::size_t>(Effort::translate)][1][i], 1e-12);
+            over_s = std::max(over_s, std::min<std::int64_t>(hopeless, std::llround(std::ceil(over / rate))));
+        }
+    }
+    now_.score.price = problem_.change_price * now_.score.changes;
+    judge_demands(sequence);
+    now_.score.paid = problem_.change_worth * now_.score.changes;
+    if (over_s > 0) brake(Broken::consumable, over_s);
+    if (now_.score.finish > problem_.limit) brake(Broken::limit, now_.score.finish - problem_.limit);
+    now_.score.shortfall = std::max(0, now_.score.finish - (problem_.limit - problem_.margin));
+
+    for (const Open& open : now_.open) {
+        if (open.until >= never) {
+            brake(Broken::open_site, hopeless);
+            continue;
+        }
+        // Walk along the stretch; every moment of it one of the task's crew must be there.
+        const int lead = sequence.lead[static_cast<std::size_t>(open.task)];
+        Time covered = open.from;
+        for (bool extended = true; extended && covered < open.until;) {
+            extended = false;
+            for (int c = 0; c < 2; ++c) {
+                if (c != lead && !helper_in_task_[static_cast<std::size_t>(open.task)]) continue;
+                for (const Stay& stay : now_.stays[static_cast<std::size_t>(c)])
+                    if (stay.site == open.site && stay.from <= covered && stay.to > covered) {
+                        covered = stay.to;
+                        extended = true;
+                    }
+            }
+        }
+        if (covered < open.until) brake(Broken::open_site, open.until - covered + 600);
+    }
+    if (problem_.partner_matters) {
+        // Places change only on arrival: look at each arrival of either where the other then is.
+        for (std::size_t c = 0; c < 2; ++c) {
+            auto there = now_.stays[1 - c].begin();
+            for (const Stay& stay : now_.stays[c]) {
+                if (stay.from <= -never) continue;
+                while (there + 1 != now_.stays[1 - c].end() && (there + 1)->from <= stay.from) ++there;
+                const Time apart =
+                    problem_.partner_time[static_cast<std::size_t>(stay.site * problem_.worksites + there->site)];
+                if (apart > problem_.partner_within) brake(Broken::partner, apart - problem_.partner_within);
+            }
+        }
+    }
+}
+
 void Decoder::judge_demands(const Sequence& sequence) {
     for (std::size_t c = 0; c < 2; ++c) {
-        if (crew_[c].work > problem_.work_limit[c]) brake(Broken::person, crew_[c].work - problem_.work_limit[c]);
-        if (crew_[c].heavy_work > problem_.heavy_total[c])
-            brake(Broken::person, crew_[c].heavy_work - problem_.heavy_total[c]);
+        if (now_.crew[c].work > problem_.work_limit[c])
+            brake(Broken::person, now_.crew[c].work - problem_.work_limit[c]);
+        if (now_.crew[c].heavy_work > problem_.heavy_total[c])
+            brake(Broken::person, now_.crew[c].heavy_work - problem_.heavy_total[c]);
     }
-    for (const Sweep& sweep : sweeps_)
+    for (const Sweep& sweep : now_.sweeps)
         for (std::size_t c = 0; c < 2; ++c) {
             if ((sweep.riders >> c) & 1u) continue;
-            for (const Stay& stay : stays_[c]) {
+            for (const Stay& stay : now_.stays[c]) {
                 if (!problem_.clear[static_cast<std::size_t>(stay.site)]) continue;
                 const Time both = std::min(stay.to, sweep.to) - std::max(stay.from, sweep.from);
                 if (both > 0) brake(Broken::arm_clear, both + 60);
@@ -26,18 +110,18 @@ void Decoder::judge_demands(const Sequence& sequence) {
         }
     for (const WishData& wish : problem_.wishes) {
         const std::size_t task = static_cast<std::size_t>(wish.task);
-        if (task_start_[task] >= never) continue;
+        if (now_.task_start[task] >= never) continue;
         const std::size_t lead = sequence.lead[task];
-        bool kept = (wish.lead < 0 || wish.lead == static_cast<int>(lead)) && task_end_[task] <= wish.ends_by &&
-                    task_start_[task] >= wish.starts_after;
+        bool kept = (wish.lead < 0 || wish.lead == static_cast<int>(lead)) && now_.task_end[task] <= wish.ends_by &&
+                    now_.task_start[task] >= wish.starts_after;
         for (const auto& [step, starts] : wish.starts) {
-            const Time start = step_start_[static_cast<std::size_t>(step)];
+            const Time start = now_.step_start[static_cast<std::size_t>(step)];
             if (start > -never && std::none_of(starts[lead].begin(), starts[lead].end(), [start](const StartRange& r) {
                     return r.from <= start && start <= r.to;
                 }))
                 kept = false;
         }
-        if (!kept) score_.price += wish.worth;
+        if (!kept) now_.score.price += wish.worth;
     }
 }
 
@@ -82,7 +166,7 @@ Time Decoder::room_for(Time start, Time duration) const {
         moved = false;
         for (const auto& [resource, amount] : uses_) {
             const double room = problem_.capacity[static_cast<std::size_t>(resource)] - amount + 1e-9;
-            const std::vector<Taken>& list = taken_[static_cast<std::size_t>(resource)];
+            const std::vector<Taken>& list = now_.taken[static_cast<std::size_t>(resource)];
             // The level only rises where something starts: look there and at the start itself.
             const auto level = [&list](Time t) {
                 double sum = 0;

@@ -29,28 +29,29 @@ Time Decoder::fit(const CrewState& crew, Time ready, Time duration, Checks& chec
 }
 
 void Decoder::commit(int c, Time start, Time duration, Effort effort, const Checks& checks) {
-    CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    CrewState& crew = now_.crew[static_cast<std::size_t>(c)];
     for (int i = 0; i < checks.count; ++i) {
         const Time at = checks.at[static_cast<std::size_t>(i)];
         if (at > crew.free) {
             draw(c, Effort::rest, crew.free, at - crew.free);
-            score_.idle += at - crew.free;
+            now_.score.idle += at - crew.free;
         }
         draw(c, Effort::light, at, problem_.check);
         crew.free = crew.checked = at + problem_.check;
-        note(ActivityKind::glove_check, {lane_of(static_cast<Crew>(c))}, at, problem_.check,
-             {static_cast<WorksiteId>(crew.site)});
+        if (record_)
+            note(ActivityKind::glove_check, {lane_of(static_cast<Crew>(c))}, at, problem_.check,
+                 {static_cast<WorksiteId>(crew.site)});
     }
     if (start > crew.free) {
         draw(c, Effort::rest, crew.free, start - crew.free);
-        score_.idle += start - crew.free;
+        now_.score.idle += start - crew.free;
     }
     draw(c, effort, start, duration);
     crew.free = start + duration;
 }
 
 Time Decoder::solo(int c, Time ready, Time duration, Effort effort) {
-    CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    CrewState& crew = now_.crew[static_cast<std::size_t>(c)];
     Checks checks;
     const Time start = fit(crew, std::max(ready, crew.free), duration, checks);
     commit(c, start, duration, effort, checks);
@@ -67,12 +68,12 @@ bool Decoder::lit(Time start, Time duration) const {
 void Decoder::draw(int c, Effort effort, Time start, Time duration) {
     const auto& rate =
         problem_.draw[static_cast<std::size_t>(c)][static_cast<std::size_t>(effort)][lit(start, duration) ? 1 : 0];
-    auto& used = crew_[static_cast<std::size_t>(c)].used;
+    auto& used = now_.crew[static_cast<std::size_t>(c)].used;
     for (std::size_t i = 0; i < rate.size(); ++i) used[i] += rate[i] * duration;
 }
 
 void Decoder::check_turn_back(int c) {
-    const CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    const CrewState& crew = now_.crew[static_cast<std::size_t>(c)];
     const auto& home = problem_.home_draw[static_cast<std::size_t>(c)][static_cast<std::size_t>(state_of(crew))];
     for (std::size_t i = 0; i < lifesupport::consumable_count; ++i)
         if (crew.used[i] + home[i] + crew.close_up[i] > problem_.usable[static_cast<std::size_t>(c)][i] + 1e-9) {
@@ -81,16 +82,16 @@ void Decoder::check_turn_back(int c) {
         }
 }
 
-void Decoder::leave_site(int c, Time at) { stays_[static_cast<std::size_t>(c)].back().to = at; }
+void Decoder::leave_site(int c, Time at) { now_.stays[static_cast<std::size_t>(c)].back().to = at; }
 
 void Decoder::arrive(int c, int site, Time at) {
-    crew_[static_cast<std::size_t>(c)].site = site;
-    stays_[static_cast<std::size_t>(c)].push_back({site, at, never});
+    now_.crew[static_cast<std::size_t>(c)].site = site;
+    now_.stays[static_cast<std::size_t>(c)].push_back({site, at, never});
     check_turn_back(c);
 }
 
 Time Decoder::way_time(int c, int state) const {
-    const CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    const CrewState& crew = now_.crew[static_cast<std::size_t>(c)];
     return problem_.ways[static_cast<std::size_t>(c)][crew.hand_large > 0 ? 1 : 0].time(state_of(crew), state);
 }
 
@@ -110,7 +111,7 @@ int Decoder::target_state(int c, const StepData& step, bool ride) const {
 }
 
 bool Decoder::go(int c, int target) {
-    CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    CrewState& crew = now_.crew[static_cast<std::size_t>(c)];
     const int from = state_of(crew);
     if (from == target) return true;
     const int load = crew.hand_large > 0 ? 1 : 0;
@@ -122,18 +123,18 @@ bool Decoder::go(int c, int target) {
         if (leg.swap) {
             const Time start = solo(c, 0, leg.time, Effort::light);
             crew.anchor = problem_.anchor_index(static_cast<WorksiteId>(crew.site));
-            note(ActivityKind::tether_swap, {lane}, start, leg.time, {static_cast<WorksiteId>(crew.site)});
+            if (record_) note(ActivityKind::tether_swap, {lane}, start, leg.time, {static_cast<WorksiteId>(crew.site)});
         } else {
             const int site = static_cast<int>(index(ways.paths()[leg.path_to - 1]));
             Time ready = 0;
             if (problem_.clears && problem_.clear[static_cast<std::size_t>(site)])
-                for (const Sweep& sweep : sweeps_)  // arrives when the arm is still again
+                for (const Sweep& sweep : now_.sweeps)  // arrives when the arm is still again
                     if (const Time arrival = std::max(crew.free, ready) + leg.time;
                         sweep.from <= arrival && arrival < sweep.to)
                         ready = std::max(ready, sweep.to - leg.time);
             const Time start = solo(c, ready, leg.time, load ? Effort::heavy : Effort::translate);
             leave_site(c, start);
-            score_.idle += leg.time;
+            now_.score.idle += leg.time;
             if (record_) note(ActivityKind::translate, {lane}, start, leg.time, ways.path(leg));
             arrive(c, site, start + leg.time);
         }
@@ -143,29 +144,29 @@ bool Decoder::go(int c, int target) {
 }
 
 int Decoder::top(int item) const {
-    while (items_[static_cast<std::size_t>(item)].where == ItemPlace::Where::in_bag)
-        item = items_[static_cast<std::size_t>(item)].holder;
+    while (now_.items[static_cast<std::size_t>(item)].where == ItemPlace::Where::in_bag)
+        item = now_.items[static_cast<std::size_t>(item)].holder;
     return item;
 }
 
 Time Decoder::available(int item) const {
-    Time free = items_[static_cast<std::size_t>(item)].free;
-    while (items_[static_cast<std::size_t>(item)].where == ItemPlace::Where::in_bag) {
-        item = items_[static_cast<std::size_t>(item)].holder;
-        free = std::max(free, items_[static_cast<std::size_t>(item)].free);
+    Time free = now_.items[static_cast<std::size_t>(item)].free;
+    while (now_.items[static_cast<std::size_t>(item)].where == ItemPlace::Where::in_bag) {
+        item = now_.items[static_cast<std::size_t>(item)].holder;
+        free = std::max(free, now_.items[static_cast<std::size_t>(item)].free);
     }
     return free;
 }
 
 void Decoder::used_until(int item, Time end) {
-    Time& free = items_[static_cast<std::size_t>(item)].free;
+    Time& free = now_.items[static_cast<std::size_t>(item)].free;
     free = std::max(free, end);
-    Time& outer = items_[static_cast<std::size_t>(top(item))].free;
+    Time& outer = now_.items[static_cast<std::size_t>(top(item))].free;
     outer = std::max(outer, end);
 }
 
 bool Decoder::at_hand(int item, unsigned crew_mask, int site) const {
-    const ItemState& outer = items_[static_cast<std::size_t>(top(item))];
+    const ItemState& outer = now_.items[static_cast<std::size_t>(top(item))];
     switch (outer.where) {
         case ItemPlace::Where::carried:
             return (crew_mask >> outer.holder) & 1u;
@@ -187,9 +188,9 @@ bool Decoder::needed_by(int item, int step) const {
 }
 
 void Decoder::out_of_hand(int item) {
-    const ItemState& state = items_[static_cast<std::size_t>(item)];
+    const ItemState& state = now_.items[static_cast<std::size_t>(item)];
     if (state.where != ItemPlace::Where::carried) return;
-    CrewState& crew = crew_[static_cast<std::size_t>(state.holder)];
+    CrewState& crew = now_.crew[static_cast<std::size_t>(state.holder)];
     const SizeClass size = problem_.outing->items[static_cast<std::size_t>(item)].size;
     crew.hand_units -= size_units(size);
     if (size >= SizeClass::large) --crew.hand_large;
@@ -197,11 +198,11 @@ void Decoder::out_of_hand(int item) {
 
 void Decoder::into_hand(int item, int c, Time at) {
     out_of_hand(item);
-    ItemState& state = items_[static_cast<std::size_t>(item)];
+    ItemState& state = now_.items[static_cast<std::size_t>(item)];
     state.where = ItemPlace::Where::carried;
     state.holder = c;
     state.free = std::max(state.free, at);
-    CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    CrewState& crew = now_.crew[static_cast<std::size_t>(c)];
     const SizeClass size = problem_.outing->items[static_cast<std::size_t>(item)].size;
     crew.hand_units += size_units(size);
     if (size >= SizeClass::large) ++crew.hand_large;
@@ -210,7 +211,7 @@ void Decoder::into_hand(int item, int c, Time at) {
 
 void Decoder::loose_at(int item, int site, Time at) {
     out_of_hand(item);
-    ItemState& state = items_[static_cast<std::size_t>(item)];
+    ItemState& state = now_.items[static_cast<std::size_t>(item)];
     state.where = ItemPlace::Where::loose;
     state.site = site;
     state.free = std::max(state.free, at);
@@ -220,33 +221,34 @@ void Decoder::stow(const StepData& step, Time at) {
     const Outing& outing = *problem_.outing;
     for (int item : step.stows) {
         out_of_hand(item);
-        ItemState& state = items_[static_cast<std::size_t>(item)];
+        ItemState& state = now_.items[static_cast<std::size_t>(item)];
         state.where = ItemPlace::Where::in_bag;
         state.holder = step.bag;
         state.free = std::max(state.free, at);
     }
     int units = 0;
-    for (std::size_t i = 0; i < items_.size(); ++i)
-        if (items_[i].where == ItemPlace::Where::in_bag && items_[i].holder == step.bag)
+    for (std::size_t i = 0; i < now_.items.size(); ++i)
+        if (now_.items[i].where == ItemPlace::Where::in_bag && now_.items[i].holder == step.bag)
             units += size_units(outing.items[i].size);
     if (units > outing.items[static_cast<std::size_t>(step.bag)].holds) brake(Broken::capacity, hopeless);
 }
 
 void Decoder::put_down(int c, int item) {
-    CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    CrewState& crew = now_.crew[static_cast<std::size_t>(c)];
     const Time start = solo(c, available(item), problem_.pick_up, Effort::light);
     loose_at(item, crew.site, start + problem_.pick_up);
-    note(ActivityKind::put_down, {lane_of(static_cast<Crew>(c))}, start, problem_.pick_up,
-         {static_cast<WorksiteId>(crew.site)}, {static_cast<ItemId>(item)});
+    if (record_)
+        note(ActivityKind::put_down, {lane_of(static_cast<Crew>(c))}, start, problem_.pick_up,
+             {static_cast<WorksiteId>(crew.site)}, {static_cast<ItemId>(item)});
 }
 
 bool Decoder::make_room(int c, int units, int keep_for_step) {
     const Outing& outing = *problem_.outing;
-    CrewState& crew = crew_[static_cast<std::size_t>(c)];
+    CrewState& crew = now_.crew[static_cast<std::size_t>(c)];
     const int carry = outing.crew[static_cast<std::size_t>(c)].carry;
     if (units > carry) return false;
-    for (std::size_t i = 0; i < items_.size() && crew.hand_units + units > carry; ++i) {
-        const bool in_hand = items_[i].where == ItemPlace::Where::carried && items_[i].holder == c;
+    for (std::size_t i = 0; i < now_.items.size() && crew.hand_units + units > carry; ++i) {
+        const bool in_hand = now_.items[i].where == ItemPlace::Where::carried && now_.items[i].holder == c;
         if (in_hand && !needed_by(static_cast<int>(i), keep_for_step)) put_down(c, static_cast<int>(i));
     }
     return crew.hand_units + units <= carry;
@@ -258,8 +260,9 @@ bool Decoder::pick_up(int c, int item, int keep_for_step) {
     if (!make_room(c, size_units(outing.items[static_cast<std::size_t>(item)].size), keep_for_step)) return false;
     const Time start = solo(c, available(item), problem_.pick_up, Effort::light);
     into_hand(item, c, start + problem_.pick_up);
-    note(ActivityKind::pick_up, {lane_of(static_cast<Crew>(c))}, start, problem_.pick_up,
-         {static_cast<WorksiteId>(crew_[static_cast<std::size_t>(c)].site)}, {static_cast<ItemId>(item)});
+    if (record_)
+        note(ActivityKind::pick_up, {lane_of(static_cast<Crew>(c))}, start, problem_.pick_up,
+             {static_cast<WorksiteId>(now_.crew[static_cast<std::size_t>(c)].site)}, {static_cast<ItemId>(item)});
     return true;
 }
 
@@ -273,10 +276,12 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
     for (int i = 0; i < count; ++i) mask |= 1u << crew[static_cast<std::size_t>(i)];
 
     const auto carried_by_us = [&](int item) {
-        const ItemState& outer = items_[static_cast<std::size_t>(top(item))];
+        const ItemState& outer = now_.items[static_cast<std::size_t>(top(item))];
         return outer.where == ItemPlace::Where::carried && ((mask >> outer.holder) & 1u);
     };
-    const auto site_of_work = [&] { return step.at >= 0 ? step.at : crew_[static_cast<std::size_t>(crew[0])].site; };
+    const auto site_of_work = [&] {
+        return step.at >= 0 ? step.at : now_.crew[static_cast<std::size_t>(crew[0])].site;
+    };
     const auto must_carry = [&](int item) {
         return std::find(step.leaves.begin(), step.leaves.end(), item) != step.leaves.end() ||
                std::find(step.hands_over.begin(), step.hands_over.end(), item) != step.hands_over.end();
@@ -286,13 +291,13 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
         return must_carry(item) || !at_hand(item, mask, site_of_work());
     };
     const auto give_up = [&](int item) {
-        missing_items_.push_back({s, item});
+        now_.missing_items.push_back({s, item});
         brake(Broken::item, hopeless);
     };
     // What the partner carries is put down first, where they are.
     for (int item : step.at_hand) {
         const int outer = top(item);
-        const ItemState& state = items_[static_cast<std::size_t>(outer)];
+        const ItemState& state = now_.items[static_cast<std::size_t>(outer)];
         if (missing(item) && state.where == ItemPlace::Where::carried) put_down(state.holder, outer);
     }
     for (std::size_t round = 0; round <= step.at_hand.size(); ++round) {
@@ -303,7 +308,7 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
         Time best_time = never;
         for (int item : step.at_hand) {
             if (!missing(item)) continue;
-            const ItemState& outer = items_[static_cast<std::size_t>(top(item))];
+            const ItemState& outer = now_.items[static_cast<std::size_t>(top(item))];
             if (outer.where != ItemPlace::Where::loose) {
                 give_up(item);
                 return;
@@ -314,7 +319,7 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
                     const int there = problem_.state(outer.site, a);
                     const Time way = way_time(c, there);
                     if (way >= never) continue;
-                    const Time time = crew_[static_cast<std::size_t>(c)].free + way;
+                    const Time time = now_.crew[static_cast<std::size_t>(c)].free + way;
                     if (time < best_time) {
                         best_time = time;
                         best_item = item;
@@ -341,7 +346,7 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
     // Room in the hands of whoever takes something at this step.
     int taken_units = 0;
     for (int item : step.takes) {
-        const ItemState& state = items_[static_cast<std::size_t>(top(item))];
+        const ItemState& state = now_.items[static_cast<std::size_t>(top(item))];
         const bool there = (state.where == ItemPlace::Where::loose || state.where == ItemPlace::Where::installed) &&
                            state.site == step.at;
         if (!there && !carried_by_us(item)) give_up(item);
@@ -354,11 +359,11 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
     int leaving_units = 0;
     for (const auto* list : {&step.leaves, &step.installs})
         for (int item : *list)
-            if (items_[static_cast<std::size_t>(item)].where == ItemPlace::Where::carried &&
-                items_[static_cast<std::size_t>(item)].holder == crew[0])
+            if (now_.items[static_cast<std::size_t>(item)].where == ItemPlace::Where::carried &&
+                now_.items[static_cast<std::size_t>(item)].holder == crew[0])
                 leaving_units += size_units(outing.items[static_cast<std::size_t>(item)].size);
     if (step.at >= 0 && taken_units > leaving_units) {
-        const CrewState& first = crew_[static_cast<std::size_t>(crew[0])];
+        const CrewState& first = now_.crew[static_cast<std::size_t>(crew[0])];
         if (first.hand_units + taken_units - leaving_units > outing.crew[static_cast<std::size_t>(crew[0])].carry) {
             const int target = target_state(crew[0], step, mode_of(s, sequence).ride);
             if (target >= 0) go(crew[0], target);
@@ -369,7 +374,7 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
 
 bool Decoder::fits_in_hand(int c, int item) const {
     const Outing& outing = *problem_.outing;
-    return crew_[static_cast<std::size_t>(c)].hand_units +
+    return now_.crew[static_cast<std::size_t>(c)].hand_units +
                size_units(outing.items[static_cast<std::size_t>(item)].size) <=
            outing.crew[static_cast<std::size_t>(c)].carry;
 }
@@ -387,7 +392,7 @@ void Decoder::gather_for(int s, const Sequence& sequence) {
             const int later_count = problem_.crew_of(other, sequence.lead[task], later_crew);
             for (int item : other.at_hand) {
                 const int outer = top(item);
-                const ItemState& state = items_[static_cast<std::size_t>(outer)];
+                const ItemState& state = now_.items[static_cast<std::size_t>(outer)];
                 if (state.where != ItemPlace::Where::loose || state.site == other.at) continue;
                 if (problem_.outing->items[static_cast<std::size_t>(outer)].two_people) continue;
                 // Whoever is here now, will be there then, has a hand free, and is nearest.
@@ -400,8 +405,9 @@ void Decoder::gather_for(int s, const Sequence& sequence) {
                         if (c != later_crew[static_cast<std::size_t>(j)] || !fits_in_hand(c, outer)) continue;
                         for (int a = 0; a < static_cast<int>(problem_.anchors.size()); ++a) {
                             const Time way = way_time(c, problem_.state(state.site, a));
-                            if (way >= never || crew_[static_cast<std::size_t>(c)].free + way >= best_time) continue;
-                            best_time = crew_[static_cast<std::size_t>(c)].free + way;
+                            if (way >= never || now_.crew[static_cast<std::size_t>(c)].free + way >= best_time)
+                                continue;
+                            best_time = now_.crew[static_cast<std::size_t>(c)].free + way;
                             best_crew = c;
                             best_state = problem_.state(state.site, a);
                         }
@@ -422,16 +428,16 @@ void Decoder::go_home() {
         Time best_time = never;
         for (std::size_t i = 0; i < outing.items.size(); ++i) {
             if (!outing.items[i].returns) continue;
-            const ItemState& outer = items_[static_cast<std::size_t>(top(static_cast<int>(i)))];
+            const ItemState& outer = now_.items[static_cast<std::size_t>(top(static_cast<int>(i)))];
             if (outer.where != ItemPlace::Where::loose || outer.site == problem_.airlock) continue;
             for (int c = 0; c < 2; ++c) {
-                if (!crew_[static_cast<std::size_t>(c)].able) continue;
+                if (!now_.crew[static_cast<std::size_t>(c)].able) continue;
                 for (int a = 0; a < static_cast<int>(problem_.anchors.size()); ++a) {
                     const int there = problem_.state(outer.site, a);
                     const Time out = way_time(c, there);
                     const Time back = problem_.ways[static_cast<std::size_t>(c)][0].time(there, home);
                     if (out >= never || back >= never) continue;
-                    const Time time = crew_[static_cast<std::size_t>(c)].free + out + back;
+                    const Time time = now_.crew[static_cast<std::size_t>(c)].free + out + back;
                     if (time < best_time) {
                         best_time = time;
                         best_item = static_cast<int>(i);
@@ -449,7 +455,7 @@ void Decoder::go_home() {
             brake(Broken::item, hopeless);
             break;
         }
-        if (crew_[static_cast<std::size_t>(best_crew)].hand_units + units > carry) {
+        if (now_.crew[static_cast<std::size_t>(best_crew)].hand_units + units > carry) {
             if (!go(best_crew, home)) break;
             make_room(best_crew, units, -1);
             continue;
@@ -460,11 +466,11 @@ void Decoder::go_home() {
     Time start = 0;
     for (int c = 0; c < 2; ++c) {
         if (!go(c, home)) brake(Broken::tether, hopeless);
-        start = std::max(start, crew_[static_cast<std::size_t>(c)].free);
+        start = std::max(start, now_.crew[static_cast<std::size_t>(c)].free);
     }
     for (bool moved = true; moved;) {
         moved = false;
-        for (const CrewState& crew : crew_) {
+        for (const CrewState& crew : now_.crew) {
             Checks checks;
             const Time wanted = fit(crew, start, 0, checks);
             if (wanted > start) {
@@ -474,12 +480,13 @@ void Decoder::go_home() {
         }
     }
     for (int c = 0; c < 2; ++c) {
-        CrewState& crew = crew_[static_cast<std::size_t>(c)];
+        CrewState& crew = now_.crew[static_cast<std::size_t>(c)];
         Checks checks;
         fit(crew, start, 0, checks);
         commit(c, start, problem_.clean_up, Effort::light, checks);
         commit(c, start + problem_.clean_up, problem_.ingress, Effort::airlock, {});
     }
+    if (!record_) return;
     note(ActivityKind::clean_up, {Lane::ev1, Lane::ev2}, start, problem_.clean_up, {outing.station.airlock});
     note(ActivityKind::ingress, {Lane::ev1, Lane::ev2}, start + problem_.clean_up, problem_.ingress,
          {outing.station.airlock});

@@ -4,6 +4,7 @@
 #include <array>
 #include <cstdint>
 #include <optional>
+#include <span>
 #include <vector>
 
 #include "plan/planner.h"
@@ -32,7 +33,7 @@ public:
              const std::vector<double>& length_m, const std::vector<bool>& closed);
     Time time(int from_state, int to_state) const { return time_[cell(from_state, to_state)]; }
     /// The legs of the quickest way, in order; empty when already there or unreachable.
-    std::vector<Leg> legs(int from_state, int to_state) const;
+    std::span<const Leg> legs(int from_state, int to_state) const;
     /// How the legs' times run, without their paths: what the decoder needs.
     std::span<const Time> leg_times(int from_state, int to_state) const;
     const std::vector<WorksiteId>& paths() const { return path_pool_; }

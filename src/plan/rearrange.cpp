@@ -17,7 +17,9 @@ constexpr Seconds price_of_change{1800};
 class Rearranger {
 public:
     Rearranger(const Problem& problem, const Timeline& old, int tries)
-        : problem_(problem), decoder_(problem), best_(taken_from(problem, old)), tries_(tries) {}
+        : problem_(problem), decoder_(problem), best_(taken_from(problem, old)), tries_(tries) {
+        decoder_.expect(best_.sequence);
+    }
 
     /// The units are moved together to each place of the order, nearest to where they are wanted first. `flip`: the
     /// task that may change its lead on the way; -1: none.
@@ -43,6 +45,7 @@ public:
         const TaskData& data = problem_.tasks[static_cast<std::size_t>(task)];
         best_.sequence.in[static_cast<std::size_t>(task)] = 1;
         best_.score = decoder_.decode(best_.sequence);
+        decoder_.expect(best_.sequence);
         for (const int lead : {0, 1}) {
             if (!data.lead_allowed[static_cast<std::size_t>(lead)]) continue;
             Sequence trial = best_.sequence;
@@ -64,6 +67,7 @@ private:
         if (!better(score, best_.score)) return;
         best_.sequence = trial;
         best_.score = score;
+        decoder_.expect(best_.sequence);
     }
 
     const Problem& problem_;

@@ -224,6 +224,7 @@ std::string brief_reason(const Problem& problem, const Found& found, int t, cons
         base.in[i] = 1;
         base.lead[i] = static_cast<std::uint8_t>(lead);
         std::erase_if(base.order, [&](int u) { return problem.units[static_cast<std::size_t>(u)].task == t; });
+        decoder.expect(base);
         const std::size_t n = base.order.size();
         const std::size_t tries = std::min<std::size_t>(n + 1, static_cast<std::size_t>(places));
         for (std::size_t i_place = 0; i_place < tries; ++i_place) {

@@ -2,10 +2,11 @@
 
 #include <algorithm>
 #include <chrono>
-#include <cmath>
 #include <memory>
 #include <numeric>
 #include <thread>
+
+#include "plan/chain.h"
 
 namespace handrail::plan::detail {
 namespace {
@@ -14,283 +15,9 @@ using Clock = std::chrono::steady_clock;
 
 constexpr int chain_count = 4;
 /// Iterations of one chain between two exchanges.
-constexpr std::uint64_t round_length = 250;
-/// One cooling, in iterations of a chain; then it starts anew from the best.
-constexpr std::uint64_t cooling_length = 4000;
-/// Every so many iterations a chain takes some tasks out and builds up again from there.
-constexpr std::uint64_t rebuild_every = 100;
-constexpr double hottest_s = 240;
-constexpr double coldest_s = 3;
-
-bool may_drop(const Problem& problem, int task) {
-    const TaskData& data = problem.tasks[static_cast<std::size_t>(task)];
-    return data.possible && !data.started && !data.units.empty();
-}
-
-class Chain {
-public:
-    Chain(const Problem& problem, const Found& start, std::uint64_t seed)
-        : problem_(problem), decoder_(problem), random_(seed), current_(start), best_(start) {
-        double smallest = 1e18;
-        for (std::size_t t = 0; t < problem.tasks.size(); ++t) {
-            if (!may_drop(problem, static_cast<int>(t))) continue;
-            tasks_.push_back(static_cast<int>(t));
-            if (decoder_.weight(static_cast<int>(t)) > 0)
-                smallest = std::min(smallest, decoder_.weight(static_cast<int>(t)));
-        }
-        for (std::size_t s = 0; s < problem.steps.size(); ++s)
-            if (problem.steps[s].by_hand[0] >= 0) rides_.push_back(static_cast<int>(s));
-        // The least task is worth an hour of finish time to the annealing; the best plan itself is compared in strict
-        // order.
-        seconds_per_value_ = smallest < 1e18 ? 3600.0 / smallest : 0;
-        current_cost_ = cost(current_.score);
-    }
-
-    void run(std::uint64_t iterations, const std::atomic<bool>& stop) {
-        for (std::uint64_t i = 0; i < iterations && !stop.load(std::memory_order_relaxed); ++i) {
-            if (count_ % cooling_length == 0 && count_ > 0) restart_from(best_);
-            if (count_ % rebuild_every == rebuild_every - 1)
-                rebuild();
-            else
-                step();
-            ++count_;
-        }
-    }
-
-    const Found& best() const { return best_; }
-    std::uint64_t count() const { return count_; }
-
-    void restart_from(const Found& found) {
-        current_ = found;
-        current_cost_ = cost(found.score);
-        if (better(found.score, best_.score)) best_ = found;
-    }
-
-private:
-    double cost(const Score& score) const {
-        return score.soft_finish() + 2.0 * score.shortfall + 0.02 * static_cast<double>(score.idle) +
-               penalty_ * static_cast<double>(score.violation) + seconds_per_value_ * score.loss();
-    }
-
-    void step() {
-        const double share = static_cast<double>(count_ % cooling_length) / cooling_length;
-        const double temperature = hottest_s * std::pow(coldest_s / hottest_s, share);
-        trial_ = current_.sequence;
-        if (!move(trial_)) return;
-        repair(problem_, trial_.order);
-        const Score score = decoder_.decode(trial_);
-        const double trial_cost = cost(score);
-        if (trial_cost <= current_cost_ || random_.unit() < std::exp((current_cost_ - trial_cost) / temperature)) {
-            std::swap(current_.sequence, trial_);
-            current_.score = score;
-            current_cost_ = trial_cost;
-            if (better(score, best_.score)) best_ = current_;
-        }
-        // Strategic oscillation: spend about half the time on either side of what the rules allow.
-        (current_.score.violation > 0 ? broken_streak_ : sound_streak_) += 1;
-        if (current_.score.violation > 0)
-            sound_streak_ = 0;
-        else
-            broken_streak_ = 0;
-        constexpr int patience = 60;
-        if (broken_streak_ >= patience && penalty_ < 2000) adjust(2.0, broken_streak_);
-        if (sound_streak_ >= patience && penalty_ > 5) adjust(0.5, sound_streak_);
-    }
-
-    /// Takes one to three tasks out of the best plan, then puts left-out tasks back in random order, each at the place
-    /// and under the lead that breaks nothing and ends soonest: what no single exchange can reach.
-    void rebuild() {
-        if (tasks_.empty()) return;
-        Found trial = best_;
-        for (int i = 1 + random_.below(3); i > 0; --i) {
-            const int task = any_task(trial.sequence, true);
-            if (task >= 0) trial.sequence.in[static_cast<std::size_t>(task)] = 0;
-        }
-        trial.score = decoder_.decode(trial.sequence);
-        candidates_.clear();
-        for (int task : tasks_)
-            if (!trial.sequence.in[static_cast<std::size_t>(task)]) candidates_.push_back(task);
-        for (std::size_t i = candidates_.size(); i > 1; --i)
-            std::swap(candidates_[i - 1], candidates_[static_cast<std::size_t>(random_.below(static_cast<int>(i)))]);
-        constexpr std::size_t most_candidates = 6;
-        constexpr int places = 8;
-        if (candidates_.size() > most_candidates) candidates_.resize(most_candidates);
-        for (int task : candidates_) {
-            Found best_here = trial;
-            for (int attempt = 0; attempt < places; ++attempt) {
-                trial_ = trial.sequence;
-                trial_.in[static_cast<std::size_t>(task)] = 1;
-                if (attempt % 2) flip(trial_, task);
-                place_block(trial_, task, random_.below(static_cast<int>(trial_.order.size()) + 1));
-                repair(problem_, trial_.order);
-                const Score score = decoder_.decode(trial_);
-                if (better(score, best_here.score)) {
-                    best_here.sequence = trial_;
-                    best_here.score = score;
-                }
-            }
-            trial = std::move(best_here);
-        }
-        const double trial_cost = cost(trial.score);
-        if (better(trial.score, best_.score)) best_ = trial;
-        if (trial_cost <= current_cost_) {
-            current_ = std::move(trial);
-            current_cost_ = trial_cost;
-        }
-    }
-
-    void adjust(double factor, int& streak) {
-        penalty_ *= factor;
-        streak = 0;
-        current_cost_ = cost(current_.score);
-    }
-
-    bool move(Sequence& s) {
-        if (s.order.empty()) return false;
-        switch (random_.below(11)) {
-            case 0:
-            case 1:
-            case 2:
-                return move_block(s);
-            case 3:
-                return swap_blocks(s);
-            case 4:
-            case 5:
-                return move_unit(s);
-            case 6:
-            case 7:
-                return flip_lead(s);
-            case 8:
-                if (!rides_.empty() && random_.below(2)) return change_ride(s);
-                return toggle(s);
-            default:
-                return exchange(s);
-        }
-    }
-
-    int any_task(const Sequence& s, bool in) {
-        // A few tries keep this simple and cheap; -1 when luck or the choice runs out.
-        for (int i = 0; i < 8; ++i) {
-            if (tasks_.empty()) return -1;
-            const int task = tasks_[static_cast<std::size_t>(random_.below(static_cast<int>(tasks_.size())))];
-            if ((s.in[static_cast<std::size_t>(task)] != 0) == in) return task;
-        }
-        return -1;
-    }
-
-    int task_at_random(const Sequence& s) {
-        return problem_
-            .units[static_cast<std::size_t>(
-                s.order[static_cast<std::size_t>(random_.below(static_cast<int>(s.order.size())))])]
-            .task;
-    }
-
-    /// Takes all units of a task out of the order and puts them, together, at `place` of what is left.
-    void place_block(Sequence& s, int task, int place) {
-        block_.clear();
-        const auto end = std::stable_partition(s.order.begin(), s.order.end(), [&](int u) {
-            return problem_.units[static_cast<std::size_t>(u)].task != task;
-        });
-        block_.assign(end, s.order.end());
-        s.order.erase(end, s.order.end());
-        place = std::min(place, static_cast<int>(s.order.size()));
-        s.order.insert(s.order.begin() + place, block_.begin(), block_.end());
-    }
-
-    bool move_block(Sequence& s) {
-        const int task = task_at_random(s);
-        place_block(s, task, random_.below(static_cast<int>(s.order.size()) + 1));
-        if (random_.below(4) == 0) flip(s, task);
-        return true;
-    }
-
-    bool swap_blocks(Sequence& s) {
-        const int a = task_at_random(s);
-        const int b = task_at_random(s);
-        if (a == b) return false;
-        const auto first_of = [&](int task) {
-            return static_cast<int>(
-                std::find_if(s.order.begin(), s.order.end(),
-                             [&](int u) { return problem_.units[static_cast<std::size_t>(u)].task == task; }) -
-                s.order.begin());
-        };
-        const int place_a = first_of(a);
-        const int place_b = first_of(b);
-        place_block(s, a, place_b);
-        place_block(s, b, place_a);
-        return true;
-    }
-
-    bool move_unit(Sequence& s) {
-        const int n = static_cast<int>(s.order.size());
-        const int from = random_.below(n);
-        const int reach = 1 + random_.below(6);
-        const int to = std::clamp(from + (random_.below(2) ? reach : -reach), 0, n - 1);
-        if (from == to) return false;
-        const int unit = s.order[static_cast<std::size_t>(from)];
-        s.order.erase(s.order.begin() + from);
-        s.order.insert(s.order.begin() + to, unit);
-        return true;
-    }
-
-    bool flip(Sequence& s, int task) {
-        const TaskData& data = problem_.tasks[static_cast<std::size_t>(task)];
-        if (!data.lead_allowed[0] || !data.lead_allowed[1]) return false;
-        s.lead[static_cast<std::size_t>(task)] ^= 1;
-        return true;
-    }
-
-    bool flip_lead(Sequence& s) {
-        const int task = task_at_random(s);
-        if (!flip(s, task)) return false;
-        if (random_.below(2)) place_block(s, task, random_.below(static_cast<int>(s.order.size()) + 1));
-        return true;
-    }
-
-    bool toggle(Sequence& s) {
-        if (tasks_.empty()) return false;
-        const int task = tasks_[static_cast<std::size_t>(random_.below(static_cast<int>(tasks_.size())))];
-        s.in[static_cast<std::size_t>(task)] ^= 1;
-        if (s.in[static_cast<std::size_t>(task)]) {
-            place_block(s, task, random_.below(static_cast<int>(s.order.size()) + 1));
-            if (random_.below(2)) flip(s, task);
-        }
-        return true;
-    }
-
-    /// A ride done hand over hand, or the other way round.
-    bool change_ride(Sequence& s) {
-        s.by_hand.resize(problem_.steps.size(), 0);
-        s.by_hand[static_cast<std::size_t>(
-            rides_[static_cast<std::size_t>(random_.below(static_cast<int>(rides_.size())))])] ^= 1;
-        return true;
-    }
-
-    bool exchange(Sequence& s) {
-        const int out = any_task(s, true);
-        const int in = any_task(s, false);
-        if (out < 0 || in < 0) return false;
-        s.in[static_cast<std::size_t>(out)] = 0;
-        s.in[static_cast<std::size_t>(in)] = 1;
-        place_block(s, in, random_.below(static_cast<int>(s.order.size()) + 1));
-        if (random_.below(2)) flip(s, in);
-        return true;
-    }
-
-    const Problem& problem_;
-    Decoder decoder_;
-    Random random_;
-    Found current_, best_;
-    Sequence trial_;
-    std::vector<int> tasks_;  ///< those that may be left out
-    std::vector<int> rides_;  ///< steps that may be done with the arm or without
-    std::vector<int> block_, candidates_;
-    double seconds_per_value_ = 0;
-    double penalty_ = 60;
-    double current_cost_ = 0;
-    int broken_streak_ = 0, sound_streak_ = 0;
-    std::uint64_t count_ = 0;
-};
+constexpr std::uint64_t round_length = 500;
+/// Every so many rounds the chain that lags most takes over the best plan.
+constexpr std::uint64_t exchange_every = 16;
 
 std::vector<int> all_units(const Problem& problem, const std::vector<int>& task_order) {
     std::vector<int> order;
@@ -398,6 +125,7 @@ Found construct(const Problem& problem) {
     for (std::size_t t = 0; t < n; ++t) found.sequence.lead[t] = problem.tasks[t].lead_allowed[0] ? 0 : 1;
     found.score = decoder.decode(found.sequence);
     for (int task : tasks) {
+        decoder.expect(found.sequence);
         const TaskData& data = problem.tasks[static_cast<std::size_t>(task)];
         Found best = found;
         bool any = false;
@@ -484,6 +212,7 @@ Found taken_from(const Problem& problem, const Timeline& timeline) {
     Found found = best;
     for (const std::uint8_t first : {std::uint8_t{1}, std::uint8_t{0}}) {
         found.sequence.gather.assign(problem.tasks.size(), first);
+        decoder.expect(found.sequence);
         found.score = decoder.decode(found.sequence);
         for (bool gained = true; gained;) {
             gained = false;
@@ -493,6 +222,7 @@ Found taken_from(const Problem& problem, const Timeline& timeline) {
                 const Score score = decoder.decode(found.sequence);
                 if (better(score, found.score)) {
                     found.score = score;
+                    decoder.expect(found.sequence);
                     gained = true;
                 } else {
                     found.sequence.gather[t] ^= 1;
@@ -504,14 +234,33 @@ Found taken_from(const Problem& problem, const Timeline& timeline) {
     return best;
 }
 
+namespace {
+
+/// Adds the units of `all` that are missing in `order`: predecessors first where that leaves the others as they are.
+void complete(const Problem& problem, const std::vector<int>& all, std::vector<int>& order) {
+    std::vector<std::uint8_t> known(problem.units.size(), 0);
+    for (int unit : order) known[static_cast<std::size_t>(unit)] = 1;
+    std::vector<int> whole = order;
+    for (int unit : all)
+        if (!known[static_cast<std::size_t>(unit)]) whole.push_back(unit);
+    std::vector<int> repaired = whole;
+    repair(problem, repaired);
+    std::vector<int> kept = repaired;
+    std::erase_if(kept, [&](int unit) { return !known[static_cast<std::size_t>(unit)]; });
+    order = kept == order ? repaired : whole;
+}
+
+}  // namespace
+
 Found search(const Problem& problem, const Found& start, const Budget& budget,
              const std::function<void(const Found&)>& progress, const std::atomic<bool>* stop) {
     const auto begin = Clock::now();
     const auto out_of_time = [&] { return budget.time && Clock::now() - begin >= *budget.time; };
+    const Terrain terrain(problem);
     std::vector<std::unique_ptr<Chain>> chains;
     for (int i = 0; i < chain_count; ++i)
         chains.push_back(
-            std::make_unique<Chain>(problem, start, budget.seed * 1000003u + static_cast<std::uint64_t>(i)));
+            std::make_unique<Chain>(problem, terrain, start, budget.seed * 1000003u + static_cast<std::uint64_t>(i)));
     const int threads = std::clamp(
         budget.threads > 0 ? budget.threads : static_cast<int>(std::thread::hardware_concurrency()), 1, chain_count);
 
@@ -553,10 +302,10 @@ Found search(const Problem& problem, const Found& start, const Budget& budget,
             best.iterations = spent;
             if (progress) progress(best);
         }
-        // Every 16 rounds the chain that lags most takes over the best plan.
-        if (round % 16 == 15 && last != leader) last->restart_from(leader->best());
+        if (round % exchange_every == exchange_every - 1 && last != leader) last->restart_from(leader->best());
     }
     best.iterations = spent;
+    complete(problem, start.sequence.order, best.sequence.order);
     return best;
 }
 

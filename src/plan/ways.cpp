@@ -103,9 +103,9 @@ WayTable::WayTable(const Outing& outing, Crew crew, SizeClass load, const std::v
     for (const Leg& leg : legs_) leg_times_.push_back(leg.time);
 }
 
-std::vector<Leg> WayTable::legs(int from_state, int to_state) const {
+std::span<const Leg> WayTable::legs(int from_state, int to_state) const {
     const std::size_t at = cell(from_state, to_state);
-    return {legs_.begin() + first_leg_[at], legs_.begin() + first_leg_[at + 1]};
+    return std::span(legs_).subspan(first_leg_[at], first_leg_[at + 1] - first_leg_[at]);
 }
 
 std::span<const Time> WayTable::leg_times(int from_state, int to_state) const {

@@ -8,6 +8,7 @@
 
 #include "outing/outing.h"
 #include "plan/bound.h"
+#include "support/random_outing.h"
 
 namespace handrail::plan::detail {
 namespace {
@@ -120,6 +121,70 @@ TEST(Search, FindsTheBestOfAllDecisionsOnTinyOutings) {
         EXPECT_LE(finish_bound(problem, best.missing), best.finish) << text;
     }
     EXPECT_GT(planned, 10) << "the generator makes too few outings that can be planned";
+}
+
+/// The same, but for the moment nothing was expected.
+Score afresh(const Problem& problem, const Sequence& sequence) { return Decoder(problem).decode(sequence); }
+
+// The law: what a decoder was told to expect, and where it may stop looking, never changes a score.
+TEST(Decoder, ExpectingASequenceOnlyMakesTheNextOnesFaster) {
+    Random random(7);
+    int sound = 0;
+    int stopped = 0;
+    for (std::uint64_t seed = 1; seed <= 12; ++seed) {
+        const Outing outing = test::random_outing(seed);
+        const Situation situation = initial(outing);
+        const Freedom freedom;
+        const Problem problem(outing, outing.windows, situation, freedom);
+        Found base = construct(problem);
+        if (base.sequence.order.size() < 2) continue;
+        Decoder decoder(problem);
+        decoder.expect(base.sequence);
+        for (int i = 0; i < 300; ++i) {
+            Sequence trial = base.sequence;
+            const auto task = static_cast<std::size_t>(random.below(static_cast<int>(problem.tasks.size())));
+            const int n = static_cast<int>(trial.order.size());
+            switch (random.below(4)) {
+                case 0:
+                    if (problem.tasks[task].possible) trial.in[task] ^= 1;
+                    break;
+                case 1:
+                    if (problem.tasks[task].lead_allowed[0] && problem.tasks[task].lead_allowed[1])
+                        trial.lead[task] ^= 1;
+                    break;
+                case 2:
+                    trial.gather[task] ^= 1;
+                    break;
+                default:
+                    std::swap(trial.order[static_cast<std::size_t>(random.below(n))],
+                              trial.order[static_cast<std::size_t>(random.below(n))]);
+                    repair(problem, trial.order);
+            }
+            const Score expected = afresh(problem, trial);
+            const Score score = decoder.decode(trial);
+            ASSERT_EQ(score.broken, expected.broken) << seed << " " << i;
+            ASSERT_EQ(score.finish, expected.finish) << seed << " " << i;
+            ASSERT_EQ(score.idle, expected.idle) << seed << " " << i;
+            ASSERT_EQ(score.missing, expected.missing) << seed << " " << i;
+            ASSERT_EQ(score.interruptions, expected.interruptions) << seed << " " << i;
+            sound += expected.violation == 0;
+            const std::int64_t most = random.below(2000);
+            const Score cut = decoder.decode(trial, most);
+            if (expected.violation <= most) {
+                ASSERT_EQ(cut.violation, expected.violation) << seed << " " << i;
+                ASSERT_EQ(cut.finish, expected.finish) << seed << " " << i;
+            } else {
+                ASSERT_GT(cut.violation, most) << seed << " " << i;
+                ++stopped;
+            }
+            if (random.below(5) == 0) {
+                base.sequence = trial;
+                decoder.expect(trial);
+            }
+        }
+    }
+    EXPECT_GT(sound, 100);
+    EXPECT_GT(stopped, 100);
 }
 
 TEST(Repair, PutsPredecessorsFirstAndKeepsTheRest) {

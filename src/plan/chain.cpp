@@ -1,0 +1,530 @@
+#include "plan/chain.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+namespace handrail::plan::detail {
+namespace {
+
+/// One cooling, in iterations of a chain; then it starts anew from the best.
+constexpr std::uint64_t cooling_length = 4000;
+/// Every so many iterations a chain takes some tasks out and builds up again from there.
+constexpr std::uint64_t rebuild_every = 100;
+constexpr double hottest_s = 240;
+constexpr double coldest_s = 3;
+/// What a second of broken rules costs at least and at most, in seconds of finish, and how long a chain stays on one
+/// side of the rules before the price changes.
+constexpr double least_penalty = 5, most_penalty = 2000;
+constexpr int patience = 60;
+/// In percent: how often a task goes beside one near it rather than anywhere.
+constexpr int beside_percent = 60;
+
+bool may_drop(const Problem& problem, int task) {
+    const TaskData& data = problem.tasks[static_cast<std::size_t>(task)];
+    return data.possible && !data.started && !data.units.empty();
+}
+
+}  // namespace
+
+Terrain::Terrain(const Problem& problem) {
+    const std::size_t n = problem.tasks.size();
+    for (std::size_t t = 0; t < n; ++t)
+        if (may_drop(problem, static_cast<int>(t))) tasks.push_back(static_cast<int>(t));
+    for (std::size_t s = 0; s < problem.steps.size(); ++s)
+        if (problem.steps[s].by_hand[0] >= 0) rides.push_back(static_cast<int>(s));
+    excludes.resize(n);
+    needed_by.resize(n);
+    std::vector<int> first(n, -1), last(n, -1);
+    for (std::size_t t = 0; t < n; ++t) {
+        const TaskData& task = problem.tasks[t];
+        for (int other : task.not_with) {
+            excludes[t].push_back(other);
+            excludes[static_cast<std::size_t>(other)].push_back(static_cast<int>(t));
+        }
+        for (int other : task.needs) needed_by[static_cast<std::size_t>(other)].push_back(static_cast<int>(t));
+        double work = 60;
+        for (int unit : task.units)
+            for (int s : problem.units[static_cast<std::size_t>(unit)].steps) {
+                const StepData& step = problem.steps[static_cast<std::size_t>(s)];
+                work += step.duration[0] * ((step.roles & 1) + ((step.roles >> 1) & 1));
+                if (step.roles == 0 || step.at < 0) continue;
+                if (first[t] < 0) first[t] = step.at;
+                last[t] = step.to;
+            }
+        rate.push_back(task.value / work);
+    }
+    constexpr std::size_t nearest = 12;
+    for (std::size_t t = 0; t < n; ++t) {
+        std::vector<std::pair<Time, int>> ways;
+        for (int other : tasks) {
+            const std::size_t o = static_cast<std::size_t>(other);
+            if (o == t || first[t] < 0 || first[o] < 0) continue;
+            const auto way = [&](int a, int b) {
+                return problem.partner_time[static_cast<std::size_t>(a * problem.worksites + b)];
+            };
+            ways.emplace_back(std::min(way(last[o], first[t]), way(last[t], first[o])), other);
+        }
+        std::sort(ways.begin(), ways.end());
+        // All at the same distance as the last one stay in: none is nearer than the other.
+        std::size_t kept = std::min(ways.size(), nearest);
+        while (kept > 0 && kept < ways.size() && ways[kept].first == ways[kept - 1].first) ++kept;
+        near.emplace_back();
+        for (std::size_t i = 0; i < kept; ++i) near.back().push_back(ways[i].second);
+    }
+}
+
+Chain::Chain(const Problem& problem, const Terrain& terrain, const Found& start, std::uint64_t seed)
+    : problem_(problem),
+      terrain_(terrain),
+      decoder_(problem),
+      builder_(problem),
+      random_(seed),
+      current_(start),
+      best_(start) {
+    double smallest = 1e18;
+    for (int t : terrain.tasks)
+        if (decoder_.weight(t) > 0) smallest = std::min(smallest, decoder_.weight(t));
+    // The least task is worth an hour of finish time to the annealing; the best plan itself is compared in strict
+    // order.
+    seconds_per_value_ = smallest < 1e18 ? 3600.0 / smallest : 0;
+    std::erase_if(current_.sequence.order, [&](int u) {
+        return !start.sequence.in[static_cast<std::size_t>(problem.units[static_cast<std::size_t>(u)].task)];
+    });
+    best_ = current_;
+    restart_from(best_);
+}
+
+void Chain::run(std::uint64_t iterations, const std::atomic<bool>& stop) {
+    for (std::uint64_t i = 0; i < iterations && !stop.load(std::memory_order_relaxed); ++i) {
+        if (count_ % cooling_length == 0 && count_ > 0) restart_from(best_);
+        const double share = static_cast<double>(count_ % cooling_length) / cooling_length;
+        const double temperature = hottest_s * std::pow(coldest_s / hottest_s, share);
+        if (count_ % rebuild_every == rebuild_every - 1)
+            rebuild(temperature);
+        else
+            step(temperature);
+        ++count_;
+    }
+}
+
+void Chain::restart_from(const Found& found) {
+    if (better(found.score, best_.score)) best_ = found;
+    current_ = found;
+    current_cost_ = cost(found.score);
+    decoder_.expect(current_.sequence);
+    list_tasks();
+}
+
+double Chain::cost(const Score& score) const {
+    return score.soft_finish() + 2.0 * score.shortfall + 0.02 * static_cast<double>(score.idle) +
+           penalty_ * static_cast<double>(score.violation) + seconds_per_value_ * score.loss();
+}
+
+std::int64_t Chain::violation_at(double cost, double missing) const {
+    const double room = cost - seconds_per_value_ * missing;
+    return room < 0 ? -1 : static_cast<std::int64_t>(room / penalty_);
+}
+
+void Chain::adopt(Sequence& sequence, const Score& score) {
+    std::swap(current_.sequence, sequence);
+    current_.score = score;
+    current_cost_ = cost(score);
+    decoder_.expect(current_.sequence);
+    list_tasks();
+    if (better(score, best_.score)) best_ = current_;
+}
+
+void Chain::list_tasks() {
+    done_.clear();
+    left_out_.clear();
+    for (int t : terrain_.tasks) (current_.sequence.in[static_cast<std::size_t>(t)] ? done_ : left_out_).push_back(t);
+}
+
+void Chain::step(double temperature) {
+    trial_ = current_.sequence;
+    if (!move(trial_)) return;
+    repair(problem_, trial_.order);
+    // Drawn before decoding, so that decoding can end as soon as the trial is too bad to be taken.
+    const double most_cost = current_cost_ - temperature * std::log(1 - random_.unit());
+    const std::int64_t most = violation_at(most_cost, decoder_.missing(trial_.in));
+    if (most >= 0) {
+        const Score score = decoder_.decode(trial_, most);
+        if (score.violation <= most && cost(score) <= most_cost) adopt(trial_, score);
+    }
+    balance();
+}
+
+/// Strategic oscillation: spend about half the time on either side of what the rules allow.
+void Chain::balance() {
+    if (current_.score.violation > 0) {
+        ++broken_streak_;
+        sound_streak_ = 0;
+    } else {
+        ++sound_streak_;
+        broken_streak_ = 0;
+    }
+    const auto adjust = [this](double factor, int& streak) {
+        penalty_ *= factor;
+        streak = 0;
+        current_cost_ = cost(current_.score);
+    };
+    if (broken_streak_ >= patience && penalty_ < most_penalty) adjust(2, broken_streak_);
+    if (sound_streak_ >= patience && penalty_ > least_penalty) adjust(0.5, sound_streak_);
+}
+
+/// Takes some tasks that lie together out of the best plan, then puts them and others back one by one, each time the
+/// one of the most value at the best of some places, as long as nothing breaks.
+void Chain::rebuild(double temperature) {
+    if (done_.empty()) return;
+    Found trial = best_;
+    const auto in_trial = [&](int t) { return trial.sequence.in[static_cast<std::size_t>(t)] != 0; };
+    std::vector<int>& pool = candidates_;
+    pool.clear();
+    constexpr int most_removed = 8;
+    // One task, and others next to it in the order or near it on the station.
+    const std::vector<int>& order = trial.sequence.order;
+    if (order.empty()) return;
+    const int n = static_cast<int>(order.size());
+    const int middle = random_.below(n);
+    const int wanted = 1 + random_.below(most_removed);
+    const auto take = [&](int task) {
+        if (!may_drop(problem_, task) || std::find(pool.begin(), pool.end(), task) != pool.end()) return;
+        pool.push_back(task);
+    };
+    const auto task_at = [&](int i) {
+        return problem_.units[static_cast<std::size_t>(order[static_cast<std::size_t>(i)])].task;
+    };
+    take(task_at(middle));
+    const int seed_task = task_at(middle);
+    const std::vector<int>& near = terrain_.near[static_cast<std::size_t>(seed_task)];
+    for (int tries = 0; tries < 12 && static_cast<int>(pool.size()) < wanted; ++tries) {
+        if (random_.below(2) || near.empty()) {
+            take(task_at(std::clamp(middle + random_.below(17) - 8, 0, n - 1)));
+        } else {
+            const int task = near[static_cast<std::size_t>(random_.below(static_cast<int>(near.size())))];
+            if (in_trial(task)) take(task);
+        }
+    }
+    const std::vector<int> removed = pool;
+    for (int task : removed)
+        if (in_trial(task)) take_out(trial.sequence, task);
+    for (int tries = 0; tries < 8 && pool.size() < removed.size() + 5; ++tries) {
+        int task = -1;
+        if (!near.empty() && random_.below(2))
+            task = near[static_cast<std::size_t>(random_.below(static_cast<int>(near.size())))];
+        else
+            task = some_left_out();
+        if (task >= 0 && !in_trial(task)) take(task);
+    }
+    trial.score = builder_.decode(trial.sequence);
+    for (std::size_t rounds = removed.size() + 2; rounds > 0; --rounds) {
+        builder_.expect(trial.sequence);
+        Found best_here = trial;
+        bool found = false;
+        for (int task : pool) {
+            if (in_trial(task)) continue;
+            constexpr int places = 4;
+            for (int attempt = 0; attempt < places; ++attempt) {
+                trial_ = trial.sequence;
+                if (!bring_in(trial_, task, spot_for(trial_, task))) continue;
+                const double missing = builder_.missing(trial_.in);
+                if (missing > best_here.score.missing) continue;
+                repair(problem_, trial_.order);
+                const Score score = builder_.decode(trial_, trial.score.violation);
+                if (better(score, best_here.score)) {
+                    best_here.sequence = trial_;
+                    best_here.score = score;
+                    found = true;
+                }
+            }
+        }
+        if (!found) break;
+        trial = std::move(best_here);
+    }
+    const double most_cost = current_cost_ - temperature * std::log(1 - random_.unit());
+    if (better(trial.score, best_.score)) best_ = trial;
+    if (cost(trial.score) <= most_cost) adopt(trial.sequence, trial.score);
+}
+
+bool Chain::move(Sequence& s) {
+    const int kind = random_.below(100);
+    if (kind < 22) return move_block(s);
+    if (kind < 30) return swap_blocks(s);
+    if (kind < 36) return move_stretch(s);
+    if (kind < 50) return move_unit(s);
+    if (kind < 60) return flip_lead(s);
+    if (kind < 72) return add(s);
+    if (kind < 74) return drop(s);
+    if (kind < 96) return exchange(s);
+    if (kind < 98 && !terrain_.rides.empty()) return change_ride(s);
+    return change_gather(s);
+}
+
+int Chain::some_done() {
+    if (done_.empty()) return -1;
+    const auto any = [&] { return done_[static_cast<std::size_t>(random_.below(static_cast<int>(done_.size())))]; };
+    int task = any();
+    const int other = any();
+    if (random_.below(2) &&
+        terrain_.rate[static_cast<std::size_t>(other)] < terrain_.rate[static_cast<std::size_t>(task)])
+        task = other;
+    // A required task is tried rarely: leaving it out helps only where it does not fit.
+    if (!problem_.tasks[static_cast<std::size_t>(task)].optional && random_.below(8)) task = any();
+    return task;
+}
+
+int Chain::some_left_out() {
+    if (left_out_.empty()) return -1;
+    const auto any = [&] {
+        return left_out_[static_cast<std::size_t>(random_.below(static_cast<int>(left_out_.size())))];
+    };
+    int task = any();
+    const int other = any();
+    if (random_.below(3) && decoder_.weight(other) * terrain_.rate[static_cast<std::size_t>(other)] >
+                                decoder_.weight(task) * terrain_.rate[static_cast<std::size_t>(task)])
+        task = other;
+    return task;
+}
+
+int Chain::lead_for(int task, int wanted) const {
+    return problem_.tasks[static_cast<std::size_t>(task)].lead_allowed[static_cast<std::size_t>(wanted)] ? wanted
+                                                                                                         : 1 - wanted;
+}
+
+int Chain::first_place(const Sequence& s, int task) const {
+    for (std::size_t i = 0; i < s.order.size(); ++i)
+        if (problem_.units[static_cast<std::size_t>(s.order[i])].task == task) return static_cast<int>(i);
+    return -1;
+}
+
+int Chain::cut_block(Sequence& s, int task) {
+    block_.clear();
+    int first = -1;
+    std::size_t kept = 0;
+    for (std::size_t i = 0; i < s.order.size(); ++i) {
+        const int unit = s.order[i];
+        if (problem_.units[static_cast<std::size_t>(unit)].task == task) {
+            if (first < 0) first = static_cast<int>(i);
+            block_.push_back(unit);
+        } else {
+            s.order[kept++] = unit;
+        }
+    }
+    s.order.resize(kept);
+    return first;
+}
+
+void Chain::insert_block(Sequence& s, int task, int place) {
+    const std::vector<int>& units = problem_.tasks[static_cast<std::size_t>(task)].units;
+    place = std::clamp(place, 0, static_cast<int>(s.order.size()));
+    s.order.insert(s.order.begin() + place, units.begin(), units.end());
+}
+
+Chain::Spot Chain::spot_for(const Sequence& s, int task) {
+    Spot spot;
+    const int n = static_cast<int>(s.order.size());
+    const std::vector<int>& near = terrain_.near[static_cast<std::size_t>(task)];
+    if (n > 0 && !near.empty() && random_.below(100) < beside_percent) {
+        // Just before or after a task near it, under the same lead.
+        for (int tries = 0; tries < 4; ++tries) {
+            const int other = near[static_cast<std::size_t>(random_.below(static_cast<int>(near.size())))];
+            if (!s.in[static_cast<std::size_t>(other)] || other == task) continue;
+            const int first = first_place(s, other);
+            if (first < 0) continue;
+            spot.place = first;
+            if (random_.below(2)) {
+                for (int i = n - 1; i >= first; --i)
+                    if (problem_.units[static_cast<std::size_t>(s.order[static_cast<std::size_t>(i)])].task == other) {
+                        spot.place = i + 1;
+                        break;
+                    }
+            }
+            spot.lead = s.lead[static_cast<std::size_t>(other)];
+            if (random_.below(4) == 0) spot.lead ^= 1;
+            spot.lead = lead_for(task, spot.lead);
+            return spot;
+        }
+    }
+    spot.place = random_.below(n + 1);
+    spot.lead = lead_for(task, random_.below(2));
+    return spot;
+}
+
+bool Chain::bring_in(Sequence& s, int task, Spot spot, int depth) {
+    const std::size_t t = static_cast<std::size_t>(task);
+    const TaskData& data = problem_.tasks[t];
+    if (depth > 3 || !may_drop(problem_, task)) return false;
+    s.in[t] = 1;
+    s.lead[t] = static_cast<std::uint8_t>(spot.lead);
+    insert_block(s, task, spot.place);
+    for (int other : terrain_.excludes[t])
+        if (s.in[static_cast<std::size_t>(other)]) {
+            if (!may_drop(problem_, other)) return false;
+            take_out(s, other);
+        }
+    for (int other : data.needs) {
+        const std::size_t o = static_cast<std::size_t>(other);
+        if (s.in[o] || problem_.tasks[o].started) continue;
+        if (!bring_in(s, other, {std::min(spot.place, static_cast<int>(s.order.size())), lead_for(other, spot.lead)},
+                      depth + 1))
+            return false;
+    }
+    return true;
+}
+
+void Chain::take_out(Sequence& s, int task) {
+    s.in[static_cast<std::size_t>(task)] = 0;
+    cut_block(s, task);
+    for (int other : terrain_.needed_by[static_cast<std::size_t>(task)])
+        if (s.in[static_cast<std::size_t>(other)] && may_drop(problem_, other)) take_out(s, other);
+}
+
+bool Chain::flip(Sequence& s, int task) {
+    const TaskData& data = problem_.tasks[static_cast<std::size_t>(task)];
+    if (!data.lead_allowed[0] || !data.lead_allowed[1]) return false;
+    s.lead[static_cast<std::size_t>(task)] ^= 1;
+    return true;
+}
+
+bool Chain::move_block(Sequence& s) {
+    if (s.order.empty()) return false;
+    const int task = problem_
+                         .units[static_cast<std::size_t>(
+                             s.order[static_cast<std::size_t>(random_.below(static_cast<int>(s.order.size())))])]
+                         .task;
+    const int from = cut_block(s, task);
+    // The block as it was, so that a task already begun keeps what is left of it.
+    const std::vector<int>& units = block_;
+    Spot spot = spot_for(s, task);
+    if (random_.below(3) == 0) spot = {from + random_.below(13) - 6, s.lead[static_cast<std::size_t>(task)]};
+    const int place = std::clamp(spot.place, 0, static_cast<int>(s.order.size()));
+    s.order.insert(s.order.begin() + place, units.begin(), units.end());
+    if (random_.below(2)) s.lead[static_cast<std::size_t>(task)] = static_cast<std::uint8_t>(spot.lead);
+    return true;
+}
+
+bool Chain::swap_blocks(Sequence& s) {
+    if (done_.size() < 2) return false;
+    const int a = done_[static_cast<std::size_t>(random_.below(static_cast<int>(done_.size())))];
+    const int b = done_[static_cast<std::size_t>(random_.below(static_cast<int>(done_.size())))];
+    if (a == b) return false;
+    const int place_a = first_place(s, a);
+    const int place_b = first_place(s, b);
+    if (place_a < 0 || place_b < 0) return false;
+    cut_block(s, a);
+    s.order.insert(s.order.begin() + std::min(place_b, static_cast<int>(s.order.size())), block_.begin(), block_.end());
+    cut_block(s, b);
+    s.order.insert(s.order.begin() + std::min(place_a, static_cast<int>(s.order.size())), block_.begin(), block_.end());
+    if (random_.below(2)) {
+        const int lead_a = s.lead[static_cast<std::size_t>(a)];
+        const int lead_b = s.lead[static_cast<std::size_t>(b)];
+        s.lead[static_cast<std::size_t>(a)] = static_cast<std::uint8_t>(lead_for(a, lead_b));
+        s.lead[static_cast<std::size_t>(b)] = static_cast<std::uint8_t>(lead_for(b, lead_a));
+    }
+    return true;
+}
+
+/// Some units in a row somewhere else: a whole visit of a worksite.
+bool Chain::move_stretch(Sequence& s) {
+    const int n = static_cast<int>(s.order.size());
+    if (n < 4) return false;
+    const int length = 2 + random_.below(std::min(12, n - 2));
+    const int from = random_.below(n - length + 1);
+    const int to = random_.below(n - length + 1);
+    if (from == to) return false;
+    const auto begin = s.order.begin();
+    if (to < from)
+        std::rotate(begin + to, begin + from, begin + from + length);
+    else
+        std::rotate(begin + from, begin + from + length, begin + to + length);
+    return true;
+}
+
+bool Chain::move_unit(Sequence& s) {
+    const int n = static_cast<int>(s.order.size());
+    if (n < 2) return false;
+    const int from = random_.below(n);
+    const int reach = 1 + random_.below(6);
+    const int to = std::clamp(from + (random_.below(2) ? reach : -reach), 0, n - 1);
+    if (from == to) return false;
+    const int unit = s.order[static_cast<std::size_t>(from)];
+    s.order.erase(s.order.begin() + from);
+    s.order.insert(s.order.begin() + to, unit);
+    return true;
+}
+
+bool Chain::flip_lead(Sequence& s) {
+    if (s.order.empty()) return false;
+    const int task = problem_
+                         .units[static_cast<std::size_t>(
+                             s.order[static_cast<std::size_t>(random_.below(static_cast<int>(s.order.size())))])]
+                         .task;
+    if (!flip(s, task)) return false;
+    if (random_.below(2)) {
+        cut_block(s, task);
+        s.order.insert(s.order.begin() + random_.below(static_cast<int>(s.order.size()) + 1), block_.begin(),
+                       block_.end());
+    }
+    return true;
+}
+
+bool Chain::add(Sequence& s) {
+    const int task = some_left_out();
+    return task >= 0 && bring_in(s, task, spot_for(s, task));
+}
+
+bool Chain::drop(Sequence& s) {
+    const int task = some_done();
+    if (task < 0) return false;
+    take_out(s, task);
+    return true;
+}
+
+/// One or two out, one or two in, mostly into the place that became free.
+bool Chain::exchange(Sequence& s) {
+    const int out = some_done();
+    if (out < 0 || left_out_.empty()) return false;
+    Spot freed{first_place(s, out), s.lead[static_cast<std::size_t>(out)]};
+    take_out(s, out);
+    if (random_.below(4) == 0) {
+        // The task that stands next in the order, or any other.
+        const int n = static_cast<int>(s.order.size());
+        if (n > 0) {
+            const int at = random_.below(2) ? std::clamp(freed.place, 0, n - 1) : random_.below(n);
+            const int other = problem_.units[static_cast<std::size_t>(s.order[static_cast<std::size_t>(at)])].task;
+            if (problem_.tasks[static_cast<std::size_t>(other)].optional) take_out(s, other);
+        }
+    }
+    const std::vector<int>& near = terrain_.near[static_cast<std::size_t>(out)];
+    for (int count = random_.below(3) == 0 ? 2 : 1; count > 0; --count) {
+        int in = -1;
+        if (!near.empty() && random_.below(2)) {
+            in = near[static_cast<std::size_t>(random_.below(static_cast<int>(near.size())))];
+            if (s.in[static_cast<std::size_t>(in)] || in == out) in = -1;
+        }
+        if (in < 0) in = some_left_out();
+        if (s.in[static_cast<std::size_t>(in)]) continue;
+        if (random_.below(3) == 0 || freed.place < 0) freed = spot_for(s, in);
+        freed.lead = lead_for(in, freed.lead);
+        if (!bring_in(s, in, freed)) return false;
+    }
+    return true;
+}
+
+/// A ride done hand over hand, or the other way round.
+bool Chain::change_ride(Sequence& s) {
+    s.by_hand.resize(problem_.steps.size(), 0);
+    s.by_hand[static_cast<std::size_t>(
+        terrain_.rides[static_cast<std::size_t>(random_.below(static_cast<int>(terrain_.rides.size())))])] ^= 1;
+    return true;
+}
+
+bool Chain::change_gather(Sequence& s) {
+    if (done_.empty()) return false;
+    s.gather[static_cast<std::size_t>(
+        done_[static_cast<std::size_t>(random_.below(static_cast<int>(done_.size())))])] ^= 1;
+    return true;
+}
+
+}  // namespace handrail::plan::detail

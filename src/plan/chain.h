@@ -1,0 +1,88 @@
+#pragma once
+
+#include <array>
+#include <atomic>
+#include <cstdint>
+#include <vector>
+
+#include "plan/decoder.h"
+#include "plan/random.h"
+#include "plan/search.h"
+
+namespace handrail::plan::detail {
+
+/// What the moves know of the outing beforehand; read by all chains.
+struct Terrain {
+    explicit Terrain(const Problem& problem);
+
+    std::vector<int> tasks;                  ///< those that may be left out or brought in
+    std::vector<int> rides;                  ///< steps that may be done with the arm or without
+    std::vector<std::vector<int>> near;      ///< by task: the others, least way from where one ends to the next first
+    std::vector<std::vector<int>> excludes;  ///< by task: never in the same outing, both ways
+    std::vector<std::vector<int>> needed_by;
+    std::vector<double> rate;  ///< by task: value for a second of crew time
+};
+
+/// One annealing walk over orders, choices and leads. Its sequences hold only units of tasks that are in.
+class Chain {
+public:
+    Chain(const Problem& problem, const Terrain& terrain, const Found& start, std::uint64_t seed);
+    void run(std::uint64_t iterations, const std::atomic<bool>& stop);
+    const Found& best() const { return best_; }
+    std::uint64_t count() const { return count_; }
+    void restart_from(const Found& found);
+
+private:
+    double cost(const Score& score) const;
+    /// The violation at which a sequence with that much left out costs `cost`.
+    std::int64_t violation_at(double cost, double missing) const;
+    void step(double temperature);
+    void rebuild(double temperature);
+    void adopt(Sequence& sequence, const Score& score);
+    void balance();
+    void list_tasks();
+
+    bool move(Sequence& s);
+    bool move_block(Sequence& s);
+    bool swap_blocks(Sequence& s);
+    bool move_stretch(Sequence& s);
+    bool move_unit(Sequence& s);
+    bool flip_lead(Sequence& s);
+    bool add(Sequence& s);
+    bool drop(Sequence& s);
+    bool exchange(Sequence& s);
+    bool change_ride(Sequence& s);
+    bool change_gather(Sequence& s);
+
+    /// Where a block goes and who leads it there.
+    struct Spot {
+        int place = 0, lead = 0;
+    };
+    Spot spot_for(const Sequence& s, int task);
+    bool bring_in(Sequence& s, int task, Spot spot, int depth = 0);
+    void take_out(Sequence& s, int task);
+    void insert_block(Sequence& s, int task, int place);
+    /// Takes the units of a task out of the order; returns where the first was, and leaves them in block_.
+    int cut_block(Sequence& s, int task);
+    int first_place(const Sequence& s, int task) const;
+    int lead_for(int task, int wanted) const;
+    int some_done();      ///< -1: none
+    int some_left_out();  ///< -1: none
+    bool flip(Sequence& s, int task);
+
+    const Problem& problem_;
+    const Terrain& terrain_;
+    Decoder decoder_, builder_;
+    Random random_;
+    Found current_, best_;
+    Sequence trial_;
+    std::vector<int> done_, left_out_;  ///< tasks of terrain_.tasks in current_
+    std::vector<int> block_, candidates_;
+    double seconds_per_value_ = 0;
+    double penalty_ = 60;
+    double current_cost_ = 0;
+    int broken_streak_ = 0, sound_streak_ = 0;
+    std::uint64_t count_ = 0;
+};
+
+}  // namespace handrail::plan::detail
