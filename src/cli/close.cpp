@@ -29,8 +29,12 @@ void append_closed(const Options& options, OpenDay& open) {
     if (!live::can_be_written(entry)) fail("--note and --author take UTF-8 text only.");
     const auto appended = open.journal->append(entry, open.seen());
     if (const auto* error = std::get_if<store::StoreError>(&appended)) fail(error->what);
-    if (std::holds_alternative<store::Stale>(appended))
-        fail("somebody wrote to the journal meanwhile; close it again.");
+    if (std::holds_alternative<store::Stale>(appended)) {
+        fmt::print(stderr, "The day was not closed: the journal went on after entry {}. Close it again.\n",
+                   live::number(open.seen()));
+        tell_since(*open_day_or_fail(options.journal, options.at), open.seen());
+        throw Exit{1};
+    }
 }
 
 void run(const Options& options) {

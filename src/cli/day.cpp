@@ -2,11 +2,13 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <cstdlib>
 
 #include "cli/commands.h"
 #include "cli/terminal.h"
+#include "live/record.h"
 #include "live/session.h"
 #include "store/journals.h"
 
@@ -56,6 +58,21 @@ std::unique_ptr<OpenDay> open_day_or_fail(const std::string& file, const std::st
     const Utc now = moment_or_fail(at, day->entries, whole.planned_pet_zero, pet_zero);
     day->day = live::fold(day->outing, day->windows, day->entries, now);
     return day;
+}
+
+void tell_since(const OpenDay& open, live::Position seen) {
+    const auto lines = live::record_of(open.outing, open.entries, open.day);
+    std::uint64_t told = 0;
+    for (const live::RecordLine& line : live::visible(lines, live::Reader::console))
+        if (line.position > seen) {
+            fmt::print(stderr, "{:>4} {:>9} {}{}\n", live::number(line.position), print_pet_seconds(line.pet),
+                       line.words, line.author.empty() ? "" : " [" + line.author + "]");
+            ++told;
+        }
+    const std::uint64_t written = live::number(open.seen()) - std::min(live::number(open.seen()), live::number(seen));
+    if (written > told)
+        fmt::print(stderr, "     and {} that {} not for this view\n", written - told,
+                   written - told == 1 ? "is" : "are");
 }
 
 live::Reader reader_or_fail(const std::string& text) {

@@ -37,6 +37,9 @@ struct OpenDay {
 /// cannot be opened, was changed afterwards, or holds no outing.
 std::unique_ptr<OpenDay> open_day_or_fail(const std::string& journal, const std::string& at);
 
+/// Says on stderr what was written after `seen`, as the console may read it; the rest is only counted.
+void tell_since(const OpenDay& open, live::Position seen);
+
 /// "console", "medical" or "public"; or fails.
 live::Reader reader_or_fail(const std::string& word);
 /// "public", "console" or "medical"; nothing for "".

@@ -13,6 +13,7 @@
 #include "cli/walk_page.h"
 #include "live/line.h"
 #include "live/suit_curves.h"
+#include "live/what_if.h"
 #include "serve/outing_json.h"
 #include "serve/public_feed.h"
 #include "sky/windows.h"
@@ -117,6 +118,28 @@ std::string DayBackend::options_json(serve::Role, Utc now) {
     lock.lock();
     offered_ = Offered{day.position, day.now, std::move(options)};
     return text;
+}
+
+serve::Reply DayBackend::what_if(serve::Role viewer, const std::vector<std::string>& lines, Utc now) {
+    std::unique_lock lock(mutex_);
+    const live::Day before = day_at(now);
+    const auto supposed = live::suppose(outing_, windows_, entries_, before, lines);
+    if (const auto* no = std::get_if<live::NotUnderstood>(&supposed))
+        return {serve::Reply::Kind::bad_input, no->sentence};
+    const auto& entries = std::get<std::vector<live::Recorded>>(supposed);
+    const live::Status then = live::status_of(outing_, entries, live::fold(outing_, windows_, entries, before.now));
+    const std::size_t written = entries_.size();
+    lock.unlock();
+    std::vector<live::Option> options = live::options_of(outing_, then.day);
+    live::add_odds(outing_, then.day, options);
+    json words = json::array();
+    for (const live::RecordLine& line : live::visible(then.record, reader_of(viewer)))
+        if (live::number(line.position) > written) words.push_back(line.words);
+    // Neither text is read again: both are whole JSON documents already.
+    return {serve::Reply::Kind::done,
+            fmt::format(R"({{"position":{},"supposed":{},"status":{},"options":{}}})", written, words.dump(),
+                        live::status_json(outing_, then, reader_of(viewer)),
+                        live::options_json(outing_, then.day, options, live::Timelines::left_out))};
 }
 
 std::string DayBackend::outing_json() { return serve::outing_json(outing_); }

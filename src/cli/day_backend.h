@@ -31,6 +31,7 @@ public:
     std::string record_json(serve::Role viewer, std::uint64_t from, Utc now) override;
     std::string options_json(serve::Role viewer, Utc now) override;
     std::string outing_json() override;
+    serve::Reply what_if(serve::Role viewer, const std::vector<std::string>& lines, Utc now) override;
     std::string suits_json(serve::Role viewer, Utc now) override;
     serve::Reply draft(const std::string& request, Utc now) override;
     std::string documents_json(Utc now) override;

@@ -31,12 +31,11 @@ void list_record(const Options& options) {
 
 /// What others wrote after the position the writer had seen.
 [[noreturn]] void refuse_stale(const OpenDay& open, std::uint64_t seen) {
+    if (seen > live::number(open.seen()))
+        fail(fmt::format("--seen: expected at most {}, the last entry of this journal, found {}; nothing was written.",
+                         live::number(open.seen()), seen));
     fmt::print(stderr, "Nothing was written: the journal went on after entry {}.\n", seen);
-    const auto lines = live::record_of(open.outing, open.entries, open.day);
-    for (const live::RecordLine& line : live::visible(lines, live::Reader::console))
-        if (live::number(line.position) > seen)
-            fmt::print(stderr, "{:>4} {:>9} {}\n", live::number(line.position), print_pet_seconds(line.pet),
-                       line.words);
+    tell_since(open, live::Position{seen});
     throw Exit{1};
 }
 

@@ -232,6 +232,7 @@ void RehearsalDesk::show(const std::vector<Call>& calls) {
         note.happened = rehearsal_.utc(call.at);
         note.pet = call.at;
         note.author = call.who;
+        if (call.of_health) note.visibility = live::Visibility::medical;
         append(std::move(note));
     }
 }

@@ -516,18 +516,30 @@ void Folding::on(const CrewPlaced& placed, const Context& context) {
     if (!person.outside) return cannot(context, "they are not outside");
     go_on_until(placed.crew, context.at);
     const WorksiteId anchor = placed.anchor ? *named : person.anchor;
-    if (!person.running) {
-        person.free = std::max(person.free, context.at);
-        // How they got there nobody said; that they are there goes into the record all the same.
-        const auto arrives = [&](ActivityKind kind, std::vector<WorksiteId> path) {
-            AsRun run;
-            run.activity = {kind, {lane_of(placed.crew)}, person.free, Seconds{0}, {}, std::move(path), {}, true};
-            run.assumed = true;
-            record(std::move(run));
-        };
-        if (*site != person.at) arrives(ActivityKind::translate, {person.at, *site});
-        if (anchor != person.anchor) arrives(ActivityKind::tether_swap, {anchor});
-    }
+    // Who works somewhere is there: one of the two lines is wrong, and the record cannot know which.
+    if (person.running && *site != person.at && *site != outing_.step(*person.running).to)
+        return cannot(
+            context,
+            fmt::format("{} is working on {} at {}: say first that it is finished, undone or skipped",
+                        word(placed.crew), outing_.step(*person.running).label, outing_.worksite(person.at).name));
+    if (person.running && *site != person.at) return;  // on the way that the step brings them
+    if (!person.running) break_off_move(placed.crew, context.at);
+    // How they got there nobody said; that they are there goes into the record all the same.
+    const auto arrives = [&](ActivityKind kind, std::vector<WorksiteId> path) {
+        AsRun run;
+        run.activity = {kind,
+                        {lane_of(placed.crew)},
+                        person.running ? context.at : person.free,
+                        Seconds{0},
+                        {},
+                        std::move(path),
+                        {},
+                        true};
+        run.assumed = true;
+        record(std::move(run));
+    };
+    if (*site != person.at) arrives(ActivityKind::translate, {person.at, *site});
+    if (anchor != person.anchor) arrives(ActivityKind::tether_swap, {anchor});
     person.at = *site;
     person.anchor = anchor;
 }

@@ -109,6 +109,8 @@ private:
     void go_on_until(Crew crew, Pet until);
     void arm_goes_on_until(Pet until);
     bool possible(const Move& move, Crew crew) const;
+    /// Where somebody is has been said: a move that was only assumed ends there, and they are free.
+    void break_off_move(Crew crew, Pet at);
     void make(Crew crew, const Move& move, Pet start, Seconds duration, Pet until);
     std::optional<Pet> after_holds(Pet from) const;
     void bring_arm(WorksiteId to, Pet by);

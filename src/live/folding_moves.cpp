@@ -52,9 +52,7 @@ std::optional<std::size_t> Folding::next_planned(Lane lane) const {
         if (all[i].kind == ActivityKind::clean_up) return i;
         if (all[i].kind != ActivityKind::step || !all[i].step) continue;
         if (steps_[index(*all[i].step)] != plan::StepStatus::to_do) continue;
-        // A dropped task is still closed up, and what it had inhibited is released.
-        const Step& step = outing_.step(*all[i].step);
-        if (dropped_[index(step.task)] && !step.close_up && !step.releases) continue;
+        if (dropped_[index(outing_.step(*all[i].step).task)] && !outing_.step(*all[i].step).close_up) continue;
         return i;
     }
     return std::nullopt;
@@ -294,6 +292,15 @@ void Folding::make(Crew crew, const Move& move, Pet start, Seconds duration, Pet
         case ActivityKind::ingress:
             break;
     }
+}
+
+void Folding::break_off_move(Crew crew, Pet at) {
+    for (AsRun& run : day_.as_run) {
+        if (!run.assumed || !run.activity.on(lane_of(crew)) || run.activity.end() <= at) continue;
+        run.activity.duration = std::max(Seconds{0}, std::chrono::floor<Seconds>(at - run.activity.start));
+        run.running = false;
+    }
+    people_[index(crew)].free = at;
 }
 
 void Folding::record(AsRun run) {

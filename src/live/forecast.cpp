@@ -1,6 +1,7 @@
 #include "live/forecast.h"
 
 #include <algorithm>
+#include <atomic>
 
 #include "live/ways.h"
 
@@ -91,6 +92,20 @@ Forecast from_planner(const Outing& outing, const Day& day, const Present& prese
     return forecast;
 }
 
+/// Nothing is searched where an order is kept, and nothing more worked out than the timeline: why a task that the plan
+/// left out stays out, the plan has said.
+const std::atomic<bool> only_decode{true};
+
+void keep_reasons(const Day& day, const plan::Freedom& freedom, Forecast& forecast) {
+    if (!freedom.keep_order || freedom.come_in_now || !day.plan || !forecast.timeline) return;
+    for (LeftOut& left : forecast.timeline->left_out) {
+        const bool chosen = day.situation.dropped[index(left.task)] ||
+                            std::ranges::find(freedom.leave_out, left.task) != freedom.leave_out.end();
+        const auto earlier = std::ranges::find(day.plan->left_out, left.task, &LeftOut::task);
+        if (!chosen && earlier != day.plan->left_out.end()) left.reason = earlier->reason;
+    }
+}
+
 /// What has happened, as a timeline without anything to come.
 Timeline past(const Outing& outing, const Day& day) {
     Timeline timeline;
@@ -128,8 +143,11 @@ bool can_replan(const Day& day) {
 
 Forecast carry_on_with(const Outing& outing, const Day& day, const plan::Freedom& freedom, const plan::Budget& budget) {
     const Present present(outing, day);
-    return from_planner(outing, day, present,
-                        plan::make_plan(present.outing(), present.windows(), present.situation(), budget, freedom));
+    Forecast forecast = from_planner(outing, day, present,
+                                     plan::make_plan(present.outing(), present.windows(), present.situation(), budget,
+                                                     freedom, {}, freedom.keep_order ? &only_decode : nullptr));
+    keep_reasons(day, freedom, forecast);
+    return forecast;
 }
 
 namespace {
@@ -249,7 +267,8 @@ Forecast fetch_and_come_in(const Outing& outing, const Day& day, Crew unable, Co
         freedom.keep_order = true;
         freedom.come_in_now = true;
         freedom.start_from = day.plan;
-        const auto planned = plan::make_plan(present.outing(), present.windows(), situation, {}, freedom);
+        const auto planned =
+            plan::make_plan(present.outing(), present.windows(), situation, {}, freedom, {}, &only_decode);
         if (const auto* timeline = std::get_if<Timeline>(&planned)) fetching.first(*timeline);
     }
     Timeline timeline = past(outing, day);
@@ -290,7 +309,8 @@ Forecast come_in(const Outing& outing, const Day& day, ComeIn how) {
     bare.rules.clean_up = Seconds{0};
     for (Item& item : bare.items) item.returns = false;
     return from_planner(bare, day, present,
-                        plan::make_plan(bare, present.windows(), left_at_once(day, present.situation()), {}, freedom));
+                        plan::make_plan(bare, present.windows(), left_at_once(day, present.situation()), {}, freedom,
+                                        {}, &only_decode));
 }
 
 Forecast carry_on(const Outing& outing, const Day& day) {

@@ -161,6 +161,31 @@ OrderedJson findings_json(const std::vector<Finding>& findings) {
     return list;
 }
 
+OrderedJson coming_in_json(const Outing& outing, const Day& day, const StandingDown& down) {
+    const auto named = [](const std::string& id, const std::string& name) {
+        return OrderedJson{{"id", id}, {"name", name}};
+    };
+    OrderedJson open = OrderedJson::array();
+    for (const OpenSite& site : down.open) {
+        OrderedJson steps = OrderedJson::array();
+        for (const StepId step : site.close_up) steps.push_back(outing.step(step).label);
+        const Worksite& where = outing.worksite(site.site);
+        open.push_back({{"worksite", named(where.id, where.name)},
+                        {"close_up", std::move(steps)},
+                        {"closed_on_the_way", site.closed_on_the_way}});
+    }
+    OrderedJson outside = OrderedJson::array();
+    for (const ItemOutside& one : down.outside)
+        outside.push_back({{"item", named(outing.item(one.item).id, outing.item(one.item).name)},
+                           {"words", words(outing, day.items[index(one.item)])},
+                           {"must_return", one.must_return},
+                           {"comes_in", one.comes_in}});
+    OrderedJson steps = OrderedJson::array();
+    for (const HomeStep& step : down.steps)
+        steps.push_back({{"who", step.who}, {"at_pet_s", pet_s(step.at)}, {"what", step.what}, {"done", step.done}});
+    return {{"open", std::move(open)}, {"outside", std::move(outside)}, {"steps", std::move(steps)}};
+}
+
 std::string dumped(const OrderedJson& json) { return json.dump(-1, ' ', false, OrderedJson::error_handler_t::replace); }
 
 }  // namespace detail

@@ -33,6 +33,8 @@ std::string_view planned_progress(const Day& day, const Activity& activity);
 OrderedJson activity_json(const Outing& outing, const AsRun& run);
 /// Findings as docs/status.md has them.
 OrderedJson findings_json(const std::vector<Finding>& findings);
+/// What is open, what is outside and the steps until everyone is in, as docs/status.md has them.
+OrderedJson coming_in_json(const Outing& outing, const Day& day, const StandingDown& down);
 /// UTF-8 text without spaces.
 std::string dumped(const OrderedJson& json);
 
@@ -40,5 +42,5 @@ std::string dumped(const OrderedJson& json);
 
 namespace handrail::live {
 /// One option as docs/status.md has it.
-detail::OrderedJson option_json(const Outing& outing, const Option& option);
+detail::OrderedJson option_json(const Outing& outing, const Day& day, const Option& option);
 }  // namespace handrail::live

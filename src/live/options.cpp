@@ -3,16 +3,17 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <functional>
 #include <set>
 
 #include "live/changes.h"
 #include "live/findings.h"
-#include "live/json_parts.h"
+#include "live/parallel.h"
+#include "live/suit_margins.h"
 
 namespace handrail::live {
 namespace {
 
-using detail::OrderedJson;
 /// Fills in what follows from the forecast.
 Option complete(const Outing& outing, const Day& day, const Forecast& now, std::string id, std::string title,
                 Forecast forecast, std::vector<TaskId> dropped) {
@@ -29,7 +30,7 @@ Option complete(const Outing& outing, const Day& day, const Forecast& now, std::
             if (task.task_class == TaskClass::required) option.required_left.push_back(task.id);
         }
     }
-    option.tightest = tightest_of(outing, forecast, suits_of(outing, day, forecast));
+    option.tightest = tightest_ahead(outing, day, forecast);
     option.changes = changes_of(outing, day, now, forecast);
     // Whoever comes in leaves everything else on purpose.
     const bool coming_in = option.id == "come-in" || option.id == "abort" || day.stand_down ||
@@ -94,7 +95,56 @@ std::vector<ItemId> substitutes(const Outing& outing, const Day& day, ItemId los
     return found;
 }
 
-/// Puts the list together; every way is compared with carrying on.
+/// The day as it would be with this stand-down logged now.
+Day stood_down(const Day& day, StandDownKind kind) {
+    Day supposed = day;
+    supposed.stand_down = StoodDown{day.position, kind, day.pet_now(), Visibility::console, {}};
+    return supposed;
+}
+
+/// What coming in like this leaves behind, beside the tasks.
+std::vector<std::string> consequences(const Outing& outing, const StandingDown& down) {
+    std::string closed, open, brought, left;
+    const auto add = [](std::string& list, const std::string& name) { list += (list.empty() ? "" : ", ") + name; };
+    for (const OpenSite& site : down.open) add(site.closed_on_the_way ? closed : open, outing.worksite(site.site).name);
+    for (const ItemOutside& one : down.outside)
+        if (one.must_return) add(one.comes_in ? brought : left, outing.item(one.item).name);
+    std::vector<std::string> words;
+    if (!closed.empty()) words.push_back("closed up on the way: " + closed);
+    if (!open.empty()) words.push_back("stays open: " + open);
+    if (!brought.empty()) words.push_back("comes in: " + brought);
+    if (!left.empty()) words.push_back("stays outside though it must come back: " + left);
+    return words;
+}
+
+/// The way on as a stand-down: its steps, and what it leaves behind.
+void call_off(const Outing& outing, const Day& day, StandDownKind kind, Option& option) {
+    option.stand_down = kind;
+    option.coming_in = standing_down(outing, stood_down(day, kind), option.forecast);
+    for (std::string& words : consequences(outing, *option.coming_in)) option.changes.push_back(std::move(words));
+}
+
+/// Nobody goes outside.
+Option scrubbed(const Outing& outing, const Day& day) {
+    Option option;
+    option.id = "scrub";
+    option.title = "Scrub: nobody goes outside";
+    option.forecast = carry_on(outing, stood_down(day, StandDownKind::scrub));
+    option.forecast.timeline.reset();
+    for (const Task& task : outing.tasks) {
+        option.left.push_back(task.id);
+        if (task.task_class == TaskClass::required) option.required_left.push_back(task.id);
+    }
+    option.changes.push_back(
+        fmt::format("all {} tasks wait for another outing (handrail carry-over), {} of them required",
+                    option.left.size(), option.required_left.size()));
+    if (day.phase >= Phase::prebreathe) option.changes.emplace_back("the next try begins with a prebreathe of its own");
+    call_off(outing, day, StandDownKind::scrub, option);
+    return option;
+}
+
+/// Puts the list together; every way is compared with carrying on. The ways are worked out side by side, and what is
+/// kept of them is decided afterwards, in order: the same list on any number of cores.
 class WaysOn {
 public:
     WaysOn(const Outing& outing, const Day& day, const OptionBudget& budget)
@@ -102,59 +152,109 @@ public:
 
     std::vector<Option> after_stand_down() {
         const bool abort = day_.stand_down->kind == StandDownKind::abort;
-        add("carry-on", abort ? "Come in at once" : "Come in in order", now_);
-        if (!abort) add("abort", "Come in at once", come_in(outing_, day_, ComeIn::at_once));
-        return std::move(options_);
+        offer("carry-on", abort ? "Come in at once" : "Come in in order", [this] { return now_; });
+        if (!abort) offer_abort("Come in at once");
+        return worked_out();
     }
     /// One of the two can do nothing more.
     std::vector<Option> together(Crew resting) {
-        add("carry-on", "Both come in together", now_);
-        add("abort", "Both come in together at once", come_in(outing_, day_, ComeIn::at_once));
-        add("alone", fmt::format("{} goes on alone", word(partner(resting))),
-            carry_on_with(outing_, day_, in_order(), {}));
-        return std::move(options_);
+        offer("carry-on", "Both come in together", [this] { return now_; });
+        offer_abort("Both come in together at once");
+        offer("alone", fmt::format("{} goes on alone", word(partner(resting))),
+              [this] { return carry_on_with(outing_, day_, in_order(), {}); });
+        return worked_out();
     }
     std::vector<Option> all() {
-        add("carry-on", "Carry on in order", now_);
+        offer("carry-on", "Carry on in order", [this] { return now_; });
         with_substitutes();
         searched();
         swapped();
         without_each();
         handed_over();
         if (day_.pet_running) {
-            add("come-in", "Come in now, in order", come_in(outing_, day_, ComeIn::orderly));
-            add("abort", "Come in at once", come_in(outing_, day_, ComeIn::at_once));
+            offer("come-in", "Come in now, in order", [this] { return come_in(outing_, day_, ComeIn::orderly); });
+            ways_.back().stand_down = StandDownKind::terminate;
+            offer_abort("Come in at once");
         }
-        return std::move(options_);
+        std::vector<Option> options = worked_out();
+        if (!day_.outside[0] && !day_.outside[1]) options.push_back(scrubbed(outing_, day_));
+        return options;
     }
 
 private:
-    void add(std::string id, std::string title, Forecast forecast, std::vector<TaskId> dropped = {}) {
-        if (forecast.possible)
-            options_.push_back(complete(outing_, day_, now_, std::move(id), std::move(title), std::move(forecast),
-                                        std::move(dropped)));
+    /// One way on, not worked out yet.
+    struct Way {
+        std::string id, title;
+        std::function<Forecast()> forecast;
+        std::vector<TaskId> dropped{};
+        std::vector<std::pair<ItemId, ItemId>> uses{};
+        std::optional<StandDownKind> stand_down{};
+        bool must_differ = false;  ///< from carrying on and from the ways before it that must, too
+        bool must_gain = false;
+        std::optional<Option> option{};
+    };
+
+    void offer(std::string id, std::string title, std::function<Forecast()> forecast) {
+        ways_.push_back({std::move(id), std::move(title), std::move(forecast)});
     }
+    void offer_abort(std::string title) {
+        offer("abort", std::move(title), [this] { return come_in(outing_, day_, ComeIn::at_once); });
+        ways_.back().stand_down = StandDownKind::abort;
+    }
+
+    void work_out(Way& way) const {
+        Forecast forecast = way.forecast();
+        if (!forecast.possible || (way.must_differ && same_future(forecast, now_))) return;
+        Day supposed;
+        for (const auto& [item, by] : way.uses) {
+            supposed = day_;
+            supposed.stands_in[index(item)] = by;
+        }
+        way.option = complete(outing_, way.uses.empty() ? day_ : supposed, now_, way.id, way.title, std::move(forecast),
+                              way.dropped);
+        way.option->uses = way.uses;
+        if (way.stand_down) call_off(outing_, day_, *way.stand_down, *way.option);
+    }
+    std::vector<Option> worked_out() {
+        in_parallel(ways_.size(), [this](std::size_t i) { work_out(ways_[i]); });
+        std::vector<Option> options;
+        for (Way& way : ways_) {
+            if (!way.option) continue;
+            const auto same = [&](const Option& before) {
+                return before.id != "carry-on" && before.uses == way.uses &&
+                       same_future(before.forecast, way.option->forecast);
+            };
+            if (way.must_differ && std::ranges::any_of(options, same)) continue;
+            if (way.must_gain && !options.empty() && !gains(*way.option, options.front())) continue;
+            options.push_back(std::move(*way.option));
+        }
+        return options;
+    }
+
     plan::Freedom in_order() const {
         plan::Freedom freedom;
         freedom.keep_order = true;
         freedom.start_from = day_.plan;
         return freedom;
     }
+    plan::Freedom free() const {
+        plan::Freedom freedom;
+        freedom.start_from = day_.plan;
+        return freedom;
+    }
+    /// One thread: the ways themselves are worked out side by side.
     plan::Budget search(std::uint64_t share) const {
         plan::Budget search;
         search.seed = budget_.seed;
         search.iterations = budget_.iterations / share;
-        if (budget_.time) search.time = *budget_.time / static_cast<std::int64_t>(share);
+        search.threads = 1;
+        if (budget_.time) search.time = *budget_.time;
         return search;
     }
     /// Ends sooner by a minute, or breaks fewer rules.
-    bool gains(const Option& option) const {
-        const Option& first = options_.front();
+    static bool gains(const Option& option, const Option& first) {
         return option.forecast.finish + Seconds{60} <= first.forecast.finish ||
                option.findings.size() < first.findings.size();
-    }
-    void drop_last_unless_it_gains() {
-        if (options_.size() > 1 && !gains(options_.back())) options_.pop_back();
     }
 
     void with_substitutes() {
@@ -162,44 +262,38 @@ private:
             const auto lost = static_cast<ItemId>(i);
             if (day_.items[i].where != plan::ItemPlace::Where::lost || day_.stands_in[i] != lost) continue;
             for (const ItemId by : substitutes(outing_, day_, lost)) {
-                Day supposed = day_;
-                supposed.stands_in[i] = by;
-                Forecast forecast = carry_on_with(outing_, supposed, in_order(), {});
-                // What waited for the lost tool may no longer fit where it stood.
-                if (forecast.finish > pet(outing_.rules.limit))
-                    forecast = carry_on_with(outing_, supposed, free(), search(2));
-                if (!forecast.possible || same_future(forecast, now_)) continue;
-                options_.push_back(complete(
-                    outing_, supposed, now_, fmt::format("use:{}:{}", outing_.item(by).id, outing_.item(lost).id),
-                    fmt::format("Use {} in place of {}", outing_.item(by).name, outing_.item(lost).name),
-                    std::move(forecast), {}));
-                options_.back().uses = {{lost, by}};
+                offer(fmt::format("use:{}:{}", outing_.item(by).id, outing_.item(lost).id),
+                      fmt::format("Use {} in place of {}", outing_.item(by).name, outing_.item(lost).name),
+                      [this, lost, by] { return using_instead(lost, by); });
+                ways_.back().uses = {{lost, by}};
+                ways_.back().must_differ = true;
             }
         }
     }
-    plan::Freedom free() const {
-        plan::Freedom freedom;
-        freedom.start_from = day_.plan;
-        return freedom;
+    Forecast using_instead(ItemId lost, ItemId by) const {
+        Day supposed = day_;
+        supposed.stands_in[index(lost)] = by;
+        Forecast forecast = carry_on_with(outing_, supposed, in_order(), {});
+        // What waited for the lost tool may no longer fit where it stood.
+        if (forecast.finish > pet(outing_.rules.limit)) return carry_on_with(outing_, supposed, free(), search(2));
+        return forecast;
     }
     void searched() {
-        Forecast best = carry_on_with(outing_, day_, free(), search(1));
-        const bool other = !same_future(best, now_);
+        offer("replan", "Re-plan freely", [this] { return carry_on_with(outing_, day_, free(), search(1)); });
+        ways_.back().must_differ = true;
         // The same tasks by the same people, in another order.
-        plan::Freedom reorder = free();
-        for (const Task& task : outing_.tasks) {
-            if (any_ahead(outing_, now_, task.id)) {
-                if (const auto lead = now_.timeline->lead_of(task.id)) reorder.lead.emplace_back(task.id, *lead);
-            } else {
-                reorder.leave_out.push_back(task.id);
+        offer("reorder", "Same tasks, same people, another order", [this] {
+            plan::Freedom reorder = free();
+            for (const Task& task : outing_.tasks) {
+                if (any_ahead(outing_, now_, task.id)) {
+                    if (const auto lead = now_.timeline->lead_of(task.id)) reorder.lead.emplace_back(task.id, *lead);
+                } else {
+                    reorder.leave_out.push_back(task.id);
+                }
             }
-        }
-        Forecast ordered = carry_on_with(outing_, day_, reorder, search(2));
-        const bool differs = !same_future(ordered, now_) && !(other && same_future(ordered, best));
-        if (other) add("replan", "Re-plan freely", std::move(best));
-        if (!differs) return;
-        add("reorder", "Same tasks, same people, another order", std::move(ordered));
-        drop_last_unless_it_gains();
+            return carry_on_with(outing_, day_, reorder, search(2));
+        });
+        ways_.back().must_differ = ways_.back().must_gain = true;
     }
     /// What EV1 was to lead EV2 leads, and the other way round.
     void swapped() {
@@ -208,8 +302,9 @@ private:
             if (const auto lead = now_.timeline->lead_of(task); lead && !outing_.task(task).lead)
                 freedom.lead.emplace_back(task, partner(*lead));
         if (freedom.lead.size() < 2) return;
-        Forecast forecast = carry_on_with(outing_, day_, freedom, {});
-        if (!same_future(forecast, now_)) add("swap-roles", "EV1 and EV2 swap what they lead", std::move(forecast));
+        offer("swap-roles", "EV1 and EV2 swap what they lead",
+              [this, freedom = std::move(freedom)] { return carry_on_with(outing_, day_, freedom, {}); });
+        ways_.back().must_differ = true;
     }
     void without_each() {
         std::vector<TaskId> ahead;
@@ -219,11 +314,14 @@ private:
                                  [&](TaskId t) { return outing_.task(t).task_class == TaskClass::required ? 1 : 0; });
         for (const TaskId id : ahead) {
             const Task& task = outing_.task(id);
-            plan::Freedom freedom = in_order();
-            freedom.leave_out = {id};
             const bool required = task.task_class == TaskClass::required;
-            add("leave-out:" + task.key, (required ? "Leave out the required task " : "Leave out ") + task.name,
-                carry_on_with(outing_, day_, freedom, {}), {id});
+            offer("leave-out:" + task.key, (required ? "Leave out the required task " : "Leave out ") + task.name,
+                  [this, id] {
+                      plan::Freedom freedom = in_order();
+                      freedom.leave_out = {id};
+                      return carry_on_with(outing_, day_, freedom, {});
+                  });
+            ways_.back().dropped = {id};
         }
     }
     /// Only where it gains: a list of everything that changes nothing helps nobody.
@@ -233,13 +331,17 @@ private:
         for (const TaskId id : not_begun(outing_, day_, now_)) {
             const auto lead = now_.timeline->lead_of(id);
             if (!lead || outing_.task(id).lead || ++tried > most) continue;
-            plan::Freedom freedom = in_order();
-            freedom.lead = {{id, partner(*lead)}};
-            Forecast forecast = carry_on_with(outing_, day_, freedom, {});
-            if (!forecast.timeline || forecast.timeline->lead_of(id) != partner(*lead)) continue;
-            add("hand-over:" + outing_.task(id).key,
-                fmt::format("{} leads {}", word(partner(*lead)), outing_.task(id).name), std::move(forecast));
-            drop_last_unless_it_gains();
+            const Crew other = partner(*lead);
+            offer("hand-over:" + outing_.task(id).key, fmt::format("{} leads {}", word(other), outing_.task(id).name),
+                  [this, id, other] {
+                      plan::Freedom freedom = in_order();
+                      freedom.lead = {{id, other}};
+                      Forecast forecast = carry_on_with(outing_, day_, freedom, {});
+                      forecast.possible =
+                          forecast.possible && forecast.timeline && forecast.timeline->lead_of(id) == other;
+                      return forecast;
+                  });
+            ways_.back().must_gain = true;
         }
     }
 
@@ -247,7 +349,7 @@ private:
     const Day& day_;
     OptionBudget budget_;
     Forecast now_;
-    std::vector<Option> options_;
+    std::vector<Way> ways_;
 };
 
 }  // namespace
@@ -272,7 +374,8 @@ Option likeliest_way(const Outing& outing, const Day& day, const Forecast& inste
     return complete(outing, day, instead_of, "replan", "Re-plan freely", carry_on_with(outing, day, free, search), {});
 }
 
-PlanAdopted adoption(const Outing& outing, const Option& option) {
+Body adoption(const Outing& outing, const Option& option) {
+    if (option.stand_down) return StandDown{*option.stand_down, {}};
     PlanAdopted adopted{option.id, option.title, to_json(outing, *option.forecast.timeline), {}, {}};
     for (const TaskId task : option.dropped) adopted.dropped.push_back(outing.task(task).key);
     for (const auto& [item, by] : option.uses) adopted.uses.emplace_back(outing.item(item).id, outing.item(by).id);
@@ -280,114 +383,11 @@ PlanAdopted adoption(const Outing& outing, const Option& option) {
 }
 
 void add_odds(const Outing& outing, const Day& day, std::vector<Option>& options) {
-    for (Option& option : options)
-        if (option.id != "abort") option.odds = odds_now(outing, day, option.forecast, WithGates::no);
-}
-
-detail::OrderedJson option_json(const Outing& outing, const Option& option) {
-    const auto keys = [&](const std::vector<TaskId>& tasks) {
-        OrderedJson list = OrderedJson::array();
-        for (const TaskId task : tasks) list.push_back(outing.task(task).key);
-        return list;
-    };
-    OrderedJson cannot = OrderedJson::array();
-    for (const Cannot& one : option.cannot) cannot.push_back({{"task", outing.task(one.task).key}, {"why", one.why}});
-    OrderedJson uses = OrderedJson::array();
-    for (const auto& [item, by] : option.uses)
-        uses.push_back({{"item", outing.item(item).id}, {"by", outing.item(by).id}});
-    OrderedJson activities = OrderedJson::array();
-    for (const AsRun& run : option.forecast.ahead) activities.push_back(detail::activity_json(outing, run));
-    OrderedJson one{
-        {"id", option.id},
-        {"title", option.title},
-        {"done", keys(option.done)},
-        {"left", keys(option.left)},
-        {"required_left", keys(option.required_left)},
-        {"dropped", keys(option.dropped)},
-        {"uses", std::move(uses)},
-        {"cannot", std::move(cannot)},
-        {"value", detail::rounded(option.value)},
-        {"finish_pet_s", detail::pet_s(option.forecast.finish)},
-        {"tightest", option.tightest ? OrderedJson{{"words", words(*option.tightest)},
-                                                   {"margin_min", detail::minutes(option.tightest->in_hand)}}
-                                     : OrderedJson()},
-        {"changes", option.changes},
-        {"findings", detail::findings_json(option.findings)},
-        {"activities", std::move(activities)}};
-    if (option.odds)
-        one["odds"] = {{"required_done", detail::rounded(option.odds->required)},
-                       {"in_time_with_reserves", detail::rounded(option.odds->home)},
-                       {"standard_error", detail::rounded(option.odds->error)},
-                       {"finish_p50_pet_s", detail::pet_s(option.odds->finish_p50)},
-                       {"finish_p90_pet_s", detail::pet_s(option.odds->finish_p90)}};
-    return one;
-}
-
-std::string options_json(const Outing& outing, const Day& day, const std::vector<Option>& options,
-                         Timelines timelines) {
-    OrderedJson list = OrderedJson::array();
-    for (const Option& option : options) {
-        OrderedJson one = option_json(outing, option);
-        if (timelines == Timelines::included && option.forecast.timeline)
-            one["timeline"] = to_json(outing, *option.forecast.timeline);
-        list.push_back(std::move(one));
-    }
-    return detail::dumped({{"format", "handrail-options"},
-                           {"version", 1},
-                           {"position", number(day.position)},
-                           {"utc", print_utc(day.now)},
-                           {"pet_s", detail::pet_s(day.pet_now())},
-                           {"options", std::move(list)},
-                           {"caution", caution}});
-}
-
-namespace {
-
-/// The first few in words; those that carrying on breaks as well are only counted after the first option.
-std::string findings_text(const Option& option, const Option& first) {
-    constexpr std::size_t shown = 3;
-    const bool is_first = &option == &first;
-    std::string text;
-    std::size_t told = 0, more = 0, as_before = 0;
-    for (const Finding& finding : option.findings) {
-        const bool known = !is_first && std::ranges::any_of(first.findings, [&](const Finding& f) {
-            return f.rule == finding.rule && f.what == finding.what;
-        });
-        if (known)
-            ++as_before;
-        else if (told < shown)
-            text += fmt::format("  breaks {}: {}\n", finding.rule, finding.what), ++told;
-        else
-            ++more;
-    }
-    if (more > 0) text += fmt::format("  and {} findings more\n", more);
-    if (as_before > 0) text += fmt::format("  breaks {} rules as carrying on does\n", as_before);
-    return text;
-}
-
-}  // namespace
-
-std::string print(const Outing& outing, const Day& day, const std::vector<Option>& options) {
-    if (options.empty()) return "There is nothing left to decide.\n";
-    std::string text = fmt::format("Ways on at PET {}\n", print_pet(day.pet_now()));
-    for (const Option& option : options) {
-        text += fmt::format("\n{}: {}\n  done {} of {} tasks, value {:g}, both in at PET {}", option.id, option.title,
-                            option.done.size(), outing.tasks.size(), option.value, print_pet(option.forecast.finish));
-        if (option.tightest)
-            text += fmt::format(", tightest {} with {} in hand", words(*option.tightest),
-                                print_duration(std::chrono::floor<std::chrono::minutes>(option.tightest->in_hand)));
-        text += "\n";
-        if (option.odds)
-            text +=
-                fmt::format("  odds: all required {:.0f} %, home in time with reserves {:.0f} %, P90 {}\n",
-                            100 * option.odds->required, 100 * option.odds->home, print_pet(option.odds->finish_p90));
-        for (const std::string& change : option.changes) text += "  " + change + "\n";
-        for (const Cannot& cannot : option.cannot)
-            if (&option == &options.front())
-                text += fmt::format("  {} cannot be done: {}\n", outing.task(cannot.task).name, cannot.why);
-        text += findings_text(option, options.front());
-    }
-    return text + "\nNothing is adopted until somebody says so: handrail adopt ID.\n" + std::string(caution) + "\n";
+    in_parallel(options.size(), [&](std::size_t i) {
+        Option& option = options[i];
+        const bool played = option.stand_down != StandDownKind::abort && option.stand_down != StandDownKind::scrub;
+        if (played) option.odds = odds_now(outing, day, option.forecast, WithGates::no, 1);
+    });
 }
 
 }  // namespace handrail::live

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "check/check.h"
+#include "live/stand_down.h"
 #include "live/status.h"
 
 /// The ways on from here. Computing them touches nothing; one becomes the plan only when the lead adopts it.
@@ -26,6 +27,9 @@ struct Option {
     std::vector<Cannot> cannot{};                   ///< tasks that nothing can bring about any more
     std::vector<Finding> findings;                  ///< rules that would be broken from now on
     std::optional<OddsNow> odds;                    ///< filled by add_odds()
+    /// Scrub, terminate or abort: what the lead would log to take this way, and its steps until everyone is in.
+    std::optional<StandDownKind> stand_down{};
+    std::optional<StandingDown> coming_in{};
 };
 
 /// How much thinking each free re-plan may cost; the same seed and iterations give the same options.
@@ -36,9 +40,10 @@ struct OptionBudget {
     std::optional<Milliseconds> time = Milliseconds{400};
 };
 
-/// Carry on first; then what could stand in for a lost tool; re-planning freely and the same tasks in another order,
-/// where that is better; swapping roles; leaving out each task that is still ahead; handing tasks over where that
-/// gains; coming in orderly and at once. While one of the two can do nothing more: both come in, or the other goes on
+/// Worked out on all cores; the same list on any number of them. Carry on first; then what could stand in for a lost
+/// tool; re-planning freely and the same tasks in another order, where that is better; swapping roles; leaving out each
+/// task that is still ahead; handing tasks over where that gains; coming in orderly and at once, and before egress
+/// scrubbing the outing, with their steps. While one of the two can do nothing more: both come in, or the other goes on
 /// alone. Empty when nothing is left to decide (can_replan()).
 std::vector<Option> options_of(const Outing& outing, const Day& day, const OptionBudget& budget = {});
 
@@ -47,11 +52,11 @@ std::vector<Option> options_of(const Outing& outing, const Day& day, const Optio
 Option likeliest_way(const Outing& outing, const Day& day, const Forecast& instead_of);
 
 /// Simulates each way on, with the same luck for all of them, leaving tasks out by likely times; some hundredths of a
-/// second each. Coming in at once has no odds: it is not what the simulation plays.
+/// second each. Coming in at once and scrubbing have no odds: they are not what the simulation plays.
 void add_odds(const Outing& outing, const Day& day, std::vector<Option>& options);
 
-/// The entry that makes this option the plan.
-PlanAdopted adoption(const Outing& outing, const Option& option);
+/// The entry that takes this way on: the adopted plan, or the stand-down.
+Body adoption(const Outing& outing, const Option& option);
 
 /// {"position", "pet_s", "options": [...], "caution"}: see docs/status.md, "Options". `with_timelines` adds each whole
 /// timeline, for `handrail adopt --from`.

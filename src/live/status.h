@@ -90,7 +90,8 @@ struct Status {
 /// Pure: the same day gives the same status. `entries` are those the day was folded from.
 Status status_of(const Outing& outing, std::span<const Recorded> entries, Day day);
 
-/// The status document of docs/status.md for this reader.
+/// The status document of docs/status.md for this reader. REQUIRES: console or medical; the public has a document of
+/// its own (serve/public_feed.h).
 std::string status_json(const Outing& outing, const Status& status, Reader reader);
 /// The same in a dozen lines of text.
 std::string print(const Outing& outing, const Status& status, Reader reader);

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
@@ -212,27 +213,7 @@ Json stand_down_json(const Outing& outing, const Status& status, Reader reader) 
     Json json{{"kind", word(day.stand_down->kind)},
               {"since_pet_s", pet_s(day.stand_down->at)},
               {"reason", tells ? Json(day.stand_down->reason) : Json()}};
-    if (!status.coming_down) return json;
-    Json open = Json::array();
-    for (const OpenSite& site : status.coming_down->open) {
-        Json steps = Json::array();
-        for (const StepId step : site.close_up) steps.push_back(outing.step(step).label);
-        open.push_back({{"worksite", site_json(outing, site.site)},
-                        {"close_up", std::move(steps)},
-                        {"closed_on_the_way", site.closed_on_the_way}});
-    }
-    Json outside = Json::array();
-    for (const ItemOutside& one : status.coming_down->outside)
-        outside.push_back({{"item", named(outing.item(one.item).id, outing.item(one.item).name)},
-                           {"words", words(outing, day.items[index(one.item)])},
-                           {"must_return", one.must_return},
-                           {"comes_in", one.comes_in}});
-    Json steps = Json::array();
-    for (const HomeStep& step : status.coming_down->steps)
-        steps.push_back({{"who", step.who}, {"at_pet_s", pet_s(step.at)}, {"what", step.what}, {"done", step.done}});
-    json["open"] = std::move(open);
-    json["outside"] = std::move(outside);
-    json["steps"] = std::move(steps);
+    if (status.coming_down) json.update(coming_in_json(outing, day, *status.coming_down));
     return json;
 }
 
@@ -261,59 +242,11 @@ Json morning_json(const Outing& outing, const Day& day) {
 Json hold_json(const Day& day, Reader reader) {
     const Hold* hold = day.open_hold();
     if (hold == nullptr) return nullptr;
-    Json json{
-        {"since_pet_s", pet_s(hold->from)}, {"utc", print_utc(to_utc(hold->from, day.pet_zero))}, {"words", "hold"}};
     const bool tells = may_read(reader, hold->visibility) && !hold->reason.empty();
-    if (reader != Reader::everyone) json["reason"] = tells ? Json(hold->reason) : Json();
-    return json;
-}
-
-/// Built from a list of what the public may have.
-Json public_json(const Outing& outing, const Status& status) {
-    const Day& day = status.day;
-    Json crew = Json::array();
-    for (const Crew c : both_crew) {
-        const auto& now = status.people[index(c)].now;
-        Json doing_now;
-        if (now) {
-            const Activity& activity = now->run.activity;
-            const Step* step = activity.step ? &outing.step(*activity.step) : nullptr;
-            doing_now = {
-                {"title", step ? outing.task(step->task).name : title(outing, activity)},
-                {"place_name", activity.path.empty() ? Json() : Json(outing.worksite(activity.path.back()).name)},
-                {"words", step ? step->public_words : ""}};
-        }
-        crew.push_back({{"id", word(c)},
-                        {"name", outing.person(c).name},
-                        {"about", outing.person(c).about},
-                        {"outside", day.outside[index(c)]},
-                        {"now", std::move(doing_now)}});
-    }
-    Json tasks = Json::array();
-    for (const Task& task : outing.tasks)
-        tasks.push_back(
-            {{"name", task.name}, {"why", task.why}, {"status", word(status.tasks[index(task.id)].progress)}});
-    Json record = Json::array();
-    for (const RecordLine& line : visible(status.record, Reader::everyone))
-        if (!line.struck)
-            record.push_back({{"utc", print_utc(line.happened)}, {"pet_s", pet_s(line.pet)}, {"words", line.words}});
-    return {{"format", "handrail-status"},
-            {"version", version},
-            {"role", word(Reader::everyone)},
-            {"outing", outing.name},
-            {"note", outing.note},
-            {"about", outing.about},
-            {"utc", print_utc(day.now)},
-            {"pet_s", pet_s(day.pet_now())},
-            {"pet_running", day.pet_running},
-            {"phase", word(day.phase)},
-            {"hold", hold_json(day, Reader::everyone)},
-            {"crew", std::move(crew)},
-            {"light", condition_json(status.light, "daylight")},
-            {"coverage", condition_json(status.coverage, "coverage")},
-            {"tasks", std::move(tasks)},
-            {"record", std::move(record)},
-            {"caution", caution}};
+    return {{"since_pet_s", pet_s(hold->from)},
+            {"utc", print_utc(to_utc(hold->from, day.pet_zero))},
+            {"words", "hold"},
+            {"reason", tells ? Json(hold->reason) : Json()}};
 }
 
 Json pace_json(const Pace& pace) {
@@ -345,7 +278,7 @@ Json odds_json(const Outing& outing, const OddsNow& odds) {
 }  // namespace
 
 std::string status_json(const Outing& outing, const Status& status, Reader reader) {
-    if (reader == Reader::everyone) return dumped(public_json(outing, status));
+    assert(reader != Reader::everyone);
     const Day& day = status.day;
     Json json{
         {"format", "handrail-status"},

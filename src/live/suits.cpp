@@ -1,8 +1,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "live/status.h"
 #include "live/suit_loads.h"
+#include "live/suit_margins.h"
 #include "plan/planner.h"
 
 /// What each suit has left, and the last moment to turn back.
@@ -61,20 +61,27 @@ lifesupport::TurnBackQuestion question(const Outing& outing, const Day& day, Cre
     return q;
 }
 
-SuitStatus suit_of(const Outing& outing, const Day& day, const Forecast& forecast, Crew crew) {
-    const std::size_t c = index(crew);
-    const SuitType& suit = outing.suit_of(crew);
+lifesupport::Forecast forecast_of(const Outing& outing, const Day& day, const Forecast& forecast, Crew crew) {
     std::vector<AsRun> all = day.as_run;
     all.insert(all.end(), forecast.ahead.begin(), forecast.ahead.end());
     const auto loads = suit_loads(outing, day.windows, all, crew, forecast.finish);
-    const lifesupport::Forecast ahead = lifesupport::forecast(suit, loads, day.suit[c]);
+    return lifesupport::forecast(outing.suit_of(crew), loads, day.suit[index(crew)]);
+}
+
+void add_margin(const lifesupport::Forecast& ahead, SuitStatus& status) {
+    if (!ahead.at_return().least) return;
+    status.limiting = ahead.at_return().least;
+    status.in_hand = ahead.at_return().in_hand;
+}
+
+SuitStatus suit_of(const Outing& outing, const Day& day, const Forecast& forecast, Crew crew) {
+    const std::size_t c = index(crew);
+    const SuitType& suit = outing.suit_of(crew);
+    const lifesupport::Forecast ahead = forecast_of(outing, day, forecast, crew);
 
     SuitStatus status;
     const bool ended = day.situation.crew[c].inside_again;
-    if (ahead.at_return().least) {
-        status.limiting = ahead.at_return().least;
-        status.in_hand = ahead.at_return().in_hand;
-    }
+    add_margin(ahead, status);
     for (const lifesupport::Consumable consumable : lifesupport::all_consumables) {
         const std::size_t i = index(consumable);
         if (!ahead.carries(consumable)) continue;
@@ -117,6 +124,12 @@ std::optional<Tightest> tightest_of(const Outing& outing, const Forecast& foreca
         if (suit.in_hand && *suit.in_hand < tightest.in_hand) tightest = {crew, suit.limiting, *suit.in_hand};
     }
     return tightest;
+}
+
+std::optional<Tightest> tightest_ahead(const Outing& outing, const Day& day, const Forecast& forecast) {
+    std::array<SuitStatus, 2> suits;
+    for (const Crew crew : both_crew) add_margin(forecast_of(outing, day, forecast, crew), suits[index(crew)]);
+    return tightest_of(outing, forecast, suits);
 }
 
 std::string words(const Tightest& tightest) {

@@ -143,8 +143,9 @@ std::string what_ifs_json(const Outing& outing, const Day& day, const std::vecto
     using detail::OrderedJson;
     OrderedJson list = OrderedJson::array();
     for (const WhatIf& one : what_ifs) {
-        OrderedJson branch = option_json(outing, one.then);
+        OrderedJson branch = option_json(outing, day, one.then);
         branch.erase("activities");
+        branch.erase("stand_down");
         list.push_back({{"line", one.line}, {"title", one.title}, {"then", std::move(branch)}});
     }
     return detail::dumped({{"format", "handrail-what-if"},

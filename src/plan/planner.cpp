@@ -56,7 +56,7 @@ std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable
                                          const std::function<void(const Progress&)>& progress,
                                          const std::atomic<bool>* stop) {
     const Problem problem(outing, windows, situation, freedom);
-    const Bounds bounds = value_bound(problem);
+    const Bounds bounds = progress ? value_bound(problem) : Bounds{};
     Found found;
     if (freedom.start_from) {
         found = taken_from(problem, *freedom.start_from);
@@ -85,16 +85,17 @@ std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable
     const bool broken = found.score.violation > 0 || misses_required(problem, found.sequence);
     if (broken && !only_decode && untouched(situation)) return NoPlan{why_not(problem, found, windows, freedom, stop)};
 
-    Timeline timeline = timeline_of(problem, found);
+    // Bounds and reasons cost decodes, thousands of them: none once the caller wants an end.
+    const bool hurried = stop && stop->load();
+    Timeline timeline = timeline_of(problem, found, hurried ? Bounded::no : Bounded::yes);
     timeline.note.seed = budget.seed;
     std::vector<int> left_out;
     for (std::size_t t = 0; t < problem.tasks.size(); ++t)
         if (!found.sequence.in[t] && !problem.tasks[t].started) left_out.push_back(static_cast<int>(t));
-    // Reasons cost decodes; with many tasks left out each gets fewer, and none once the caller wants an end.
-    const int places = places_to_try(problem, left_out.size());
+    // With many tasks left out each gets fewer.
+    const int places = hurried ? 0 : places_to_try(problem, left_out.size());
     for (const int t : left_out)
-        timeline.left_out.push_back(
-            {static_cast<TaskId>(t), brief_reason(problem, found, t, freedom, stop && stop->load() ? 0 : places)});
+        timeline.left_out.push_back({static_cast<TaskId>(t), brief_reason(problem, found, t, freedom, places)});
     return timeline;
 }
 

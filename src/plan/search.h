@@ -4,7 +4,7 @@
 #include <functional>
 
 #include "plan/decoder.h"
-#include "plan/random.h"
+#include "units/random.h"
 
 /// Local search over task choice, leads and order; how it thinks is told in docs/how-the-planner-thinks.md.
 namespace handrail::plan::detail {

@@ -5,15 +5,19 @@
 namespace handrail::plan::detail {
 namespace {
 
-PlanNote note_of(const Problem& problem, const Found& found) {
-    PlanNote note;
-    note.iterations = found.iterations;
-    note.value = value_of(problem, found.sequence);
+void add_bounds(const Problem& problem, const Found& found, PlanNote& note) {
     const Bounds bounds = value_bound(problem);
     note.value_bound = bounds.value;
     const Time finish_s = finish_bound(problem, found.score.missing);
     note.finish_bound = pet(Seconds{finish_s});
     note.proven = note.value >= bounds.value - 1e-9 && found.score.finish <= finish_s;
+}
+
+PlanNote note_of(const Problem& problem, const Found& found, Bounded bounded) {
+    PlanNote note;
+    note.iterations = found.iterations;
+    note.value = value_of(problem, found.sequence);
+    if (bounded == Bounded::yes) add_bounds(problem, found, note);
     for (const int unit : found.sequence.order) {
         const Unit& data = problem.units[static_cast<std::size_t>(unit)];
         if (!found.sequence.in[static_cast<std::size_t>(data.task)]) continue;
@@ -31,7 +35,7 @@ double value_of(const Problem& problem, const Sequence& sequence) {
     return value;
 }
 
-Timeline timeline_of(const Problem& problem, const Found& found) {
+Timeline timeline_of(const Problem& problem, const Found& found, Bounded bounded) {
     const Outing& outing = *problem.outing;
     Timeline timeline;
     timeline.outing = outing.name;
@@ -48,7 +52,7 @@ Timeline timeline_of(const Problem& problem, const Found& found) {
                 {static_cast<TaskId>(t), fact ? *fact : static_cast<Crew>(found.sequence.lead[t])});
         }
     put_in_order(timeline);
-    timeline.note = note_of(problem, found);
+    timeline.note = note_of(problem, found, bounded);
     return timeline;
 }
 

@@ -100,6 +100,8 @@ private:
             task_done_ = task_done_ || call.what == What::ended;
         }
         if (standing_down_ || coming_in_) return;
+        if (std::ranges::find(calls, Call::What::unable, &Call::what) != calls.end())
+            return stand_down(live::StandDownKind::terminate);
         if (look)
             consider(calls, trouble);
         else if (moved && home_is_near())
@@ -155,8 +157,9 @@ private:
         const live::Forecast ahead = live::carry_on(rehearsal_.outing(), day);
         const Pet latest = pet(rehearsal_.outing().rules.limit) - slack_;
         const bool too_late = !ahead.possible || ahead.finish > latest;
-        const bool better =
-            policy_ == Policy::adapt && task_done_ && ahead.timeline && !ahead.timeline->left_out.empty();
+        // What cannot be done any more leaves time for something else.
+        const bool room = (policy_ == Policy::adapt && task_done_) || (trouble && !ahead.cannot.empty());
+        const bool better = room && ahead.timeline && !ahead.timeline->left_out.empty();
         task_done_ = false;
         if (too_late || better)
             replan(day, ahead, slack_, too_late);

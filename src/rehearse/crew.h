@@ -23,6 +23,7 @@ struct Call {
         ended,
         trouble,
         lost,
+        unable,
         stopped,
         egress_done,
         home,
@@ -36,6 +37,7 @@ struct Call {
     std::string words;  ///< "Starting: Open the panel."
     std::string line;   ///< the entry line that records it; empty when there is nothing to record
     std::optional<StepId> step;
+    bool of_health = false;  ///< for the medical reader alone
 };
 
 /// What really happened, for the debrief.
@@ -52,10 +54,17 @@ struct Struck {
     std::optional<ItemId> lost;
 };
 
+/// A mishap that came true.
+struct Befallen {
+    Mishap mishap;
+    Pet at{};
+    std::optional<Pet> over{};  ///< none: it is not over
+};
+
 class World {
 public:
-    /// `windows` are those of the planned PET zero; everything given must outlive it.
-    World(const Outing& outing, const WindowTable& windows, const Timeline& plan, const Luck& luck);
+    /// `windows` are those of the planned PET zero; outing and luck must outlive it.
+    World(const Outing& outing, WindowTable windows, const Timeline& plan, const Luck& luck);
 
     /// When something happens next if nobody says anything; nothing when all is over or everybody waits for the lead.
     std::optional<Pet> next() const;
@@ -66,6 +75,8 @@ public:
 
     /// From here on they follow this timeline's order: what is not done of it yet.
     void follow(const Timeline& timeline);
+    /// What serves in place of a lost tool, by item.
+    void use(const std::vector<ItemId>& stands_in) { stands_in_ = stands_in; }
     /// Nobody starts anything new.
     void hold() { held_by_lead_ = true; }
     void resume() { held_by_lead_ = false; }
@@ -74,6 +85,9 @@ public:
 
     const std::vector<Happened>& happened() const { return happened_; }
     const std::vector<Struck>& struck() const { return struck_; }
+    const std::vector<Befallen>& befallen() const { return befallen_; }
+    /// As they turned out: coverage that was lost is not in them.
+    const WindowTable& windows() const { return windows_; }
     const std::vector<plan::StepStatus>& steps() const { return steps_; }
     const Timeline& instructions() const { return timeline_; }
     /// Moments at which the last calls of hold and late start came, for the debrief.
@@ -127,13 +141,25 @@ private:
     void effects(const Step& step);
     Crew lead_of(TaskId task) const;
     bool held() const { return held_by_lead_ || (talk_until_ && now_ < *talk_until_); }
+    template <class Stops>
+    void stop_where(const Stops& stops, std::vector<Call>& calls);
+    void mishaps(std::vector<Call>& calls);
+    void befall(const Mishap& mishap, std::vector<Call>& calls);
+    void becomes_unable(Crew crew, std::vector<Call>& calls);
+    void loses_coverage(const Befallen& one);
+    void is_over(Befallen& one, std::vector<Call>& calls);
+    std::optional<Pet> next_mishap() const;
+    /// Somebody can do no more, and nobody has said yet how it goes on: nobody goes on alone.
+    bool waits_for_lead() const { return (!able_[0] || !able_[1]) && !told_; }
+    std::optional<std::string> out_of_bounds(const Activity& activity, std::optional<Pet>& until) const;
+    ItemId in_use(ItemId item) const { return stands_in_.empty() ? item : stands_in_[index(item)]; }
     void timed_calls(std::vector<Call>& calls);
     void readings(std::vector<Call>& calls);
     Call say(Call::What what, std::string who, std::string words, std::string line = {},
              std::optional<StepId> step = std::nullopt) const;
 
     const Outing& outing_;
-    const WindowTable& windows_;
+    WindowTable windows_;
     const Luck& luck_;
     Timeline timeline_;
     std::vector<Activity> to_do_;
@@ -151,6 +177,13 @@ private:
     bool outside_ = false, inside_ = false, cleaning_up_ = false, held_by_lead_ = false, said_zero_ = false,
          said_talk_end_ = false;
     std::optional<Pet> talk_from_, talk_until_, talk_at_;
+    std::vector<Pet> mishap_at_;  ///< by Luck::mishaps()
+    std::vector<Befallen> befallen_;
+    std::array<bool, 2> able_{true, true};
+    bool told_ = false;  ///< how it goes on since one of them is unable
+    bool met_ = false;   ///< the partner has come to the one who is unable
+    bool arm_works_ = true;
+    std::vector<ItemId> stands_in_;
     Pet next_reading_{};
 };
 

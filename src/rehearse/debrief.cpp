@@ -83,17 +83,29 @@ std::optional<WayHome> way_home(const Rehearsal& rehearsal, Pet in_at) {
 
 std::string minutes(Seconds s) { return fmt::format("{} min", (s.count() + 30) / 60); }
 
+/// When one of them became unable, if the lead sent both home at once: then nothing was decided too late.
+std::optional<Pet> came_in_for_the_unable(const Rehearsal& rehearsal, const WayHome& home) {
+    for (const Befallen& one : rehearsal.world().befallen())
+        if (one.mishap.kind == Mishap::Kind::unable && home.from <= one.at + give_or_take) return one.at;
+    return std::nullopt;
+}
+
 void judge_way_home(const Rehearsal& rehearsal, Debrief& result) {
     const auto home = way_home(rehearsal, result.in_at);
     if (!home) return;
     const Pet start_by = result.limit - home->allowed;
-    const bool in_time = home->from <= start_by + give_or_take;
+    const auto unable = came_in_for_the_unable(rehearsal, *home);
+    const bool in_time = home->from <= start_by + give_or_take || unable;
     if (!in_time)
         result.late.push_back(
             {"Home was started after the last moment from which it is enough with the wanted confidence", home->from,
              start_by});
     if (result.intact()) return;
-    if (result.in_at > result.limit && in_time)
+    if (unable)
+        result.impossible = fmt::format(
+            "One of the two could do no more at {}; both started home at {}, which took {}. Nobody could have known.",
+            print_pet(*unable), print_pet(home->from), minutes(home->took));
+    else if (result.in_at > result.limit && in_time)
         result.impossible = fmt::format(
             "Home was started at {}, in time by what is known beforehand ({} are enough in {:.0f} of 100 outings), and "
             "took {}. Nobody could have known.",
@@ -150,6 +162,7 @@ std::string_view kind_for(Call::What what) {
         case Call::What::words:
         case Call::What::trouble:
         case Call::What::lost:
+        case Call::What::unable:
         case Call::What::stopped:
         case Call::What::egress_done:
         case Call::What::home:
@@ -203,7 +216,8 @@ std::vector<Finding> broken(const Rehearsal& rehearsal) {
             facts.dropped.push_back(task.id);
     for (const Struck& struck : rehearsal.world().struck())
         if (struck.lost) facts.lost.push_back(*struck.lost);
-    std::vector<Finding> findings = check(rehearsal.outing(), rehearsal.windows(), rehearsal.world().as_run(), facts);
+    std::vector<Finding> findings =
+        check(rehearsal.outing(), rehearsal.world().windows(), rehearsal.world().as_run(), facts);
     std::erase_if(findings, [](const Finding& finding) {
         // What was not done is told above, and where an item was is not followed by the simulated crew to the second.
         return finding.severity == Severity::note || finding.rule == "required" || finding.rule == "whole-task" ||
@@ -243,6 +257,7 @@ Debrief debrief(const Rehearsal& rehearsal, const DebriefOptions& options) {
     if (std::pair(result.reached.required, result.reached.value) > std::pair(result.best.required, result.best.value))
         result.best = result.reached;
     result.struck = rehearsal.world().struck();
+    result.befallen = rehearsal.world().befallen();
     result.late_start = rehearsal.luck().late_start();
     if (rehearsal.world().talk_at() && rehearsal.luck().private_talk())
         result.private_talk = rehearsal.luck().private_talk()->length;

@@ -42,6 +42,7 @@ struct Debrief {
     double value_in_all = 0;
     Reached reached, best;
     std::vector<Struck> struck;
+    std::vector<Befallen> befallen;
     Seconds late_start{}, private_talk{};
     std::vector<Late> late;
     Delay recording;

@@ -58,11 +58,33 @@ Section what_was_reached(const Outing& outing, const Debrief& d) {
     return section;
 }
 
+std::string mishap_words(const Outing& outing, const Befallen& one) {
+    std::string what;
+    switch (one.mishap.kind) {
+        case Mishap::Kind::unable:
+            what = fmt::format("{} could do no more", word(one.mishap.crew));
+            break;
+        case Mishap::Kind::arm_lost:
+            what = "the arm was lost";
+            break;
+        case Mishap::Kind::no_coverage:
+            what = "coverage was lost";
+            break;
+        case Mishap::Kind::hazard:
+            what = fmt::format("{} was closed for a hazard", outing.worksite(one.mishap.site).name);
+            break;
+    }
+    const bool passes = one.mishap.kind == Mishap::Kind::no_coverage || one.mishap.kind == Mishap::Kind::hazard;
+    const std::string until = one.over ? " until PET " + print_pet(*one.over) : passes ? " to the end" : "";
+    return fmt::format("PET {}: {}{}.", print_pet(one.at), what, until);
+}
+
 Section what_happened(const Outing& outing, const Debrief& d) {
     Section section{"What went wrong", {}};
     if (d.late_start > Seconds{0}) section.lines.push_back(fmt::format("Egress began {} late.", minutes(d.late_start)));
     if (d.private_talk > Seconds{0})
         section.lines.push_back(fmt::format("Work was held for {}.", minutes(d.private_talk)));
+    for (const Befallen& one : d.befallen) section.lines.push_back(mishap_words(outing, one));
     for (const Struck& struck : d.struck)
         section.lines.push_back(fmt::format("PET {}: {} ({}){}, {} longer.", print_pet(struck.at),
                                             outing.step(struck.step).name, outing.step(struck.step).label,
@@ -144,6 +166,15 @@ std::string to_json(const Outing& outing, const Debrief& d) {
                           {"at_pet_s", pet_s(one.at)},
                           {"extra_s", one.extra.count()},
                           {"lost", one.lost ? Json(outing.item(*one.lost).id) : Json()}});
+    Json mishaps = Json::array();
+    for (const Befallen& one : d.befallen) {
+        const bool hazard = one.mishap.kind == Mishap::Kind::hazard;
+        mishaps.push_back({{"what", word(one.mishap.kind)},
+                           {"at_pet_s", pet_s(one.at)},
+                           {"over_pet_s", one.over ? pet_s(*one.over) : Json()},
+                           {"crew", one.mishap.kind == Mishap::Kind::unable ? Json(word(one.mishap.crew)) : Json()},
+                           {"worksite", hazard ? Json(outing.worksite(one.mishap.site).id) : Json()}});
+    }
     Json late = Json::array();
     for (const Late& one : d.late)
         late.push_back({{"what", one.what}, {"at_pet_s", pet_s(one.at)}, {"by_pet_s", pet_s(one.by)}});
@@ -173,6 +204,7 @@ std::string to_json(const Outing& outing, const Debrief& d) {
                     {"late_start_s", d.late_start.count()},
                     {"hold_s", d.private_talk.count()},
                     {"troubles", struck},
+                    {"mishaps", mishaps},
                     {"late", late},
                     {"recording",
                      {{"mean_s", d.recording.mean.count()},

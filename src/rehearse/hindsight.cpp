@@ -31,11 +31,39 @@ Seconds true_time(const Luck& luck, const Step& step, Crew lead, bool& lost) {
     return time;
 }
 
+/// From when to when a mishap stands in the way; longer than any day when it does not pass.
+Window in_the_way(const Befallen& one) {
+    const Pet to = one.mishap.length ? one.at + *one.mishap.length : pet(Seconds{7 * 86400});
+    return {one.at, to};
+}
+
+bool concerns(const Mishap& mishap, const Step& step) {
+    const bool by_hand = std::ranges::any_of(step.who, [](Role r) { return r == Role::lead || r == Role::helper; });
+    switch (mishap.kind) {
+        case Mishap::Kind::unable:
+            return by_hand && !step.close_up;
+        case Mishap::Kind::arm_lost:
+            return step.arm != ArmUse::none || std::ranges::find(step.who, Role::arm) != step.who.end();
+        case Mishap::Kind::hazard:
+            return step.at == mishap.site || step.to == mishap.site;
+        case Mishap::Kind::no_coverage:
+            return false;  // the windows know
+    }
+    return false;
+}
+
+void forbid(const Befallen& one, Hindsight& result) {
+    const std::string condition = "mishap: " + std::string(word(one.mishap.kind));
+    result.windows.set(condition, "", {in_the_way(one)});
+    for (Step& step : result.outing.steps)
+        if (concerns(one.mishap, step)) step.not_during.push_back(condition);
+}
+
 }  // namespace
 
 Hindsight in_hindsight(const Rehearsal& rehearsal) {
     const Luck& luck = rehearsal.luck();
-    Hindsight result{rehearsal.outing(), {}};
+    Hindsight result{rehearsal.outing(), rehearsal.world().windows(), {}};
     Outing& outing = result.outing;
     for (Step& step : outing.steps) {
         bool lost = false;
@@ -58,6 +86,7 @@ Hindsight in_hindsight(const Rehearsal& rehearsal) {
     outing.rules.ingress = luck.airlock(ActivityKind::ingress, outing.rules.ingress);
     if (rehearsal.world().talk_at() && luck.private_talk())
         outing.rules.limit = std::max(Seconds{60}, outing.rules.limit - luck.private_talk()->length);
+    for (const Befallen& one : rehearsal.world().befallen()) forbid(one, result);
     outing.rules.margin = Seconds{0};
     // What must be done is what is worth most here: a day on which it cannot be done has a best plan too.
     double most = 1;
@@ -78,7 +107,7 @@ Reached best_possible(const Rehearsal& rehearsal, std::uint64_t iterations, int 
     plan::Freedom freedom;
     freedom.leave_out = hindsight.impossible;
     const auto planned =
-        plan::make_plan(hindsight.outing, rehearsal.windows(), plan::initial(hindsight.outing), budget, freedom);
+        plan::make_plan(hindsight.outing, hindsight.windows, plan::initial(hindsight.outing), budget, freedom);
     Reached best;
     const Timeline* timeline = std::get_if<Timeline>(&planned);
     if (!timeline) return best;

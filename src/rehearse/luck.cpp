@@ -5,6 +5,7 @@
 #include <cmath>
 #include <map>
 
+#include "rehearse/practice.h"
 #include "risk/distribution.h"
 #include "risk/random.h"
 
@@ -16,26 +17,32 @@ using risk::detail::Draw;
 
 constexpr std::array level_words{"none", "mild", "medium", "severe"};
 
-/// How often and how badly something happens, by level; chosen for practice.
-struct Practice {
-    double stuck, lost, late, talk;  ///< probability of a step, of a step with a tool, of the outing, of the outing
-    double slower;                   ///< multiplies the spread of the day's and the people's factors
-};
-constexpr Practice medium_practice{0.05, 0.01, 0.20, 0.20, 1.0};
-constexpr Practice severe_practice{0.12, 0.03, 0.50, 0.40, 1.5};
-
-Duration3 minutes(int low, int likely, int high) {
-    return {Seconds{60 * low}, Seconds{60 * likely}, Seconds{60 * high}};
+double probability(const PracticeRate& rate, Level level) {
+    switch (level) {
+        case Level::none:
+        case Level::mild:
+            return 0;
+        case Level::medium:
+            return rate.medium;
+        case Level::severe:
+            return rate.severe;
+    }
+    return 0;
 }
 
-void add_trouble(Risk& risk, Trouble::Kind kind, const char* name, double probability, Duration3 extra,
-                 std::vector<StepId> steps) {
+Duration3 extra(const PracticeRate& rate) {
+    return {Seconds{60 * rate.low_min}, Seconds{60 * rate.likely_min}, Seconds{60 * rate.high_min}};
+}
+
+void add_trouble(Risk& risk, Trouble::Kind kind, Practice what, Level level, std::vector<StepId> steps) {
     const bool of_steps = kind == Trouble::Kind::delay || kind == Trouble::Kind::lost;
     if (of_steps && steps.empty()) return;
-    risk.troubles.push_back({kind, name, Fraction{probability}, extra, Effort::tools, std::move(steps)});
+    const PracticeRate& rate = practice_rate(what);
+    risk.troubles.push_back({kind, std::string(rate.words), Fraction{probability(rate, level)}, extra(rate),
+                             Effort::tools, std::move(steps)});
 }
 
-void add_practice(const Outing& outing, const Practice& practice, Risk& risk) {
+void add_practice(const Outing& outing, Level level, Risk& risk) {
     std::vector<StepId> hard, with_tool;
     for (const Step& step : outing.steps) {
         const bool hand_work =
@@ -43,12 +50,27 @@ void add_practice(const Outing& outing, const Practice& practice, Risk& risk) {
         if (hand_work) hard.push_back(step.id);
         if (!step.needs.empty() && !step.close_up) with_tool.push_back(step.id);
     }
-    add_trouble(risk, Trouble::Kind::delay, "stuck fastener", practice.stuck, minutes(5, 12, 40), hard);
-    add_trouble(risk, Trouble::Kind::lost, "lost tool", practice.lost, minutes(3, 6, 15), with_tool);
-    add_trouble(risk, Trouble::Kind::late_start, "late start", practice.late, minutes(4, 12, 40), {});
-    add_trouble(risk, Trouble::Kind::hold, "private talk", practice.talk, minutes(5, 10, 25), {});
-    risk.day *= practice.slower;
-    risk.person *= practice.slower;
+    add_trouble(risk, Trouble::Kind::delay, Practice::stuck, level, hard);
+    add_trouble(risk, Trouble::Kind::lost, Practice::lost_tool, level, with_tool);
+    add_trouble(risk, Trouble::Kind::late_start, Practice::late_start, level, {});
+    add_trouble(risk, Trouble::Kind::hold, Practice::private_talk, level, {});
+    if (level != Level::severe) return;
+    risk.day *= severe_spread;
+    risk.person *= severe_spread;
+}
+
+/// Worksites at which something is to be done, the airlock aside.
+std::vector<WorksiteId> places_of_work(const Outing& outing) {
+    std::vector<WorksiteId> sites;
+    for (const Step& step : outing.steps)
+        if (step.at && *step.at != outing.station.airlock && std::ranges::find(sites, *step.at) == sites.end())
+            sites.push_back(*step.at);
+    return sites;
+}
+
+bool waits_for_coverage(const Outing& outing) {
+    return std::ranges::any_of(
+        outing.steps, [](const Step& step) { return std::ranges::find(step.during, "coverage") != step.during.end(); });
 }
 
 Risk nothing_happens(Risk risk) {
@@ -70,6 +92,20 @@ Seconds told(const Trouble& trouble) {
 
 }  // namespace
 
+std::string_view word(Mishap::Kind kind) {
+    switch (kind) {
+        case Mishap::Kind::unable:
+            return "unable";
+        case Mishap::Kind::arm_lost:
+            return "arm lost";
+        case Mishap::Kind::no_coverage:
+            return "coverage lost";
+        case Mishap::Kind::hazard:
+            return "hazard";
+    }
+    return {};
+}
+
 std::string_view word(Level level) { return level_words[static_cast<std::size_t>(level)]; }
 
 std::optional<Level> level_named(std::string_view text) {
@@ -86,10 +122,8 @@ Risk practice_risk(const Outing& outing, Level level) {
         case Level::mild:
             break;
         case Level::medium:
-            add_practice(outing, medium_practice, risk);
-            break;
         case Level::severe:
-            add_practice(outing, severe_practice, risk);
+            add_practice(outing, level, risk);
             break;
     }
     return risk;
@@ -99,6 +133,39 @@ Luck::Luck(const Outing& outing, Level level, std::uint64_t seed)
     : outing_(&outing), model_(outing, practice_risk(outing, level)) {
     draw_day(seed);
     draw_outing_troubles();
+    draw_mishaps(level, seed);
+}
+
+/// From a stream of its own, so that a seed brings the same stuck bolts whatever mishaps there are.
+void Luck::draw_mishaps(Level level, std::uint64_t seed) {
+    risk::Stream stream(seed, 1);
+    const auto draw = [&] { return risk::unit(stream.next()); };
+    const std::vector<WorksiteId> places = places_of_work(*outing_);
+    using Kind = Mishap::Kind;
+    constexpr std::array kinds{std::pair{Kind::unable, Practice::unable}, std::pair{Kind::arm_lost, Practice::arm_lost},
+                               std::pair{Kind::no_coverage, Practice::no_coverage},
+                               std::pair{Kind::hazard, Practice::hazard}};
+    for (const auto& [kind, practice] : kinds) {
+        const PracticeRate& rate = practice_rate(practice);
+        const double happens = draw(), share = draw(), lasts = draw(), for_good = draw(), which = draw();
+        const bool possible = kind == Kind::arm_lost      ? outing_->station.arm.has_value()
+                              : kind == Kind::no_coverage ? waits_for_coverage(*outing_)
+                              : kind == Kind::hazard      ? !places.empty()
+                                                          : true;
+        if (!possible || happens >= probability(rate, level)) continue;
+        Mishap mishap;
+        mishap.kind = kind;
+        mishap.share = share;
+        if (for_good >= rate.for_good) {
+            // Even between the least and the most is enough for practice.
+            const double minutes = rate.low_min + lasts * (rate.high_min - rate.low_min);
+            mishap.length = rounded(60 * minutes);
+        }
+        mishap.crew = which < 0.5 ? Crew::ev1 : Crew::ev2;
+        if (!places.empty()) mishap.site = places[static_cast<std::size_t>(which * static_cast<double>(places.size()))];
+        mishaps_.push_back(mishap);
+    }
+    std::ranges::stable_sort(mishaps_, {}, &Mishap::share);
 }
 
 void Luck::draw_day(std::uint64_t seed) {

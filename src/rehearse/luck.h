@@ -16,14 +16,29 @@
 namespace handrail::rehearse {
 
 /// none: everything takes its planned time. mild: times scatter as the outing's [risk] says, and its troubles strike.
-/// medium, severe: practice troubles besides, and slower days.
+/// medium, severe: practice troubles besides (practice.h), and slower days.
 enum class Level : std::uint8_t { none, mild, medium, severe };
 std::string_view word(Level level);
 std::optional<Level> level_named(std::string_view word);
 
 /// The outing's risk with the practice troubles of this level: stuck fasteners, lost tools, a late start, a private
-/// talk. Their rates are chosen so that something happens to practise on; they are nobody's statistics.
+/// talk. What happens to the whole outing besides is a Mishap.
 Risk practice_risk(const Outing& outing, Level level);
+
+/// Something that happens to the whole outing while they are outside.
+struct Mishap {
+    enum class Kind : std::uint8_t {
+        unable,       ///< one of the two can do no more
+        arm_lost,     ///< the arm moves no more
+        no_coverage,  ///< coverage is gone, whatever was foreseen
+        hazard        ///< nobody may work at a worksite
+    } kind = Kind::unable;
+    double share = 0;                 ///< when, as a share of the planned outing
+    std::optional<Seconds> length{};  ///< until it is over; none: not today
+    Crew crew = Crew::ev1;            ///< of unable
+    WorksiteId site{};                ///< of hazard
+};
+std::string_view word(Mishap::Kind kind);
 
 /// A trouble that strikes a step.
 struct Strike {
@@ -52,6 +67,8 @@ public:
         Seconds length{};
     };
     const std::optional<Talk>& private_talk() const { return talk_; }
+    /// At most one of each kind, by time.
+    const std::vector<Mishap>& mishaps() const { return mishaps_; }
     /// Multiplies this person's metabolic rate all through the outing.
     double metabolic(Crew crew) const { return metabolic_[index(crew)]; }
 
@@ -72,6 +89,7 @@ private:
     Seconds time(const risk::detail::Draw& draw) const;
     void draw_day(std::uint64_t seed);
     void draw_outing_troubles();
+    void draw_mishaps(Level level, std::uint64_t seed);
 
     const Outing* outing_;
     risk::detail::Model model_;
@@ -80,6 +98,7 @@ private:
     std::array<double, 2> metabolic_{1, 1};
     Seconds late_{0};
     std::optional<Talk> talk_;
+    std::vector<Mishap> mishaps_;
 };
 
 }  // namespace handrail::rehearse

@@ -13,7 +13,8 @@ bool is_decision(const live::Body& body) {
     return std::holds_alternative<live::PlanAdopted>(body) || std::holds_alternative<live::TaskDropped>(body) ||
            std::holds_alternative<live::StepSkipped>(body) || std::holds_alternative<live::StandDown>(body) ||
            std::holds_alternative<live::CrewAble>(body) || std::holds_alternative<live::ArmAvailable>(body) ||
-           std::holds_alternative<live::Struck>(body);
+           std::holds_alternative<live::Struck>(body) || std::holds_alternative<live::ConditionChanged>(body) ||
+           std::holds_alternative<live::WorksiteClosed>(body) || std::holds_alternative<live::ItemReplaced>(body);
 }
 
 }  // namespace
@@ -65,6 +66,7 @@ std::vector<Call> Rehearsal::hear(const live::Recorded& recorded) {
     if (std::holds_alternative<live::Resumed>(body)) world_.resume();
     if (!is_decision(body)) return calls;
     const live::Day day = this->day(world_.now());
+    world_.use(day.stands_in);
     if (std::holds_alternative<live::StandDown>(body) && day.stand_down && !stood_down_at_) {
         stood_down_at_ = world_.now();
         calls = world_.stop();

@@ -3,7 +3,7 @@
 #include <bit>
 #include <cstdint>
 
-#include "plan/random.h"
+#include "units/random.h"
 
 namespace handrail::risk {
 
@@ -14,10 +14,10 @@ struct Stream {
     std::uint32_t s0, s1, s2, s3;
 
     Stream(std::uint64_t seed, std::uint64_t run) {
-        plan::detail::Random mix(seed);
-        plan::detail::Random fill(mix.next() + run * 0x9e3779b97f4a7c15u);
+        Random mix(seed);
+        Random fill(mix.next() + run * 0x9e3779b97f4a7c15u);
         // Two rounds of mixing between neighbouring runs, whose states differ by a constant.
-        plan::detail::Random start(fill.next());
+        Random start(fill.next());
         const std::uint64_t a = start.next();
         const std::uint64_t b = start.next();
         s0 = static_cast<std::uint32_t>(a);

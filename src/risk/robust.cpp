@@ -12,7 +12,6 @@ namespace {
 
 using namespace detail;
 using plan::detail::Decoder;
-using plan::detail::Random;
 using plan::detail::Score;
 
 /// Enough to tell plans apart that differ by a per cent, with common random numbers.

@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "schedule/decoder.h"
-#include "schedule/random.h"
+#include "units/random.h"
 
 namespace handrail::schedule::detail {
 

@@ -1,5 +1,7 @@
 #include "serve/api.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <charconv>
@@ -27,11 +29,14 @@ constexpr std::array table{
     Route{"DELETE", "/api/v1/sessions"},  Route{"GET", "/api/v1/light"},
     Route{"GET", "/api/v1/walk-through"}, Route{"GET", "/api/v1/walk-through.html"},
     Route{"GET", "/api/v1/everyone"},     Route{"GET", "/api/v1/everyone/events"},
+    Route{"POST", "/api/v1/what-if"},
 };
 
 constexpr std::size_t answers_kept = 1000;
 // A typed line is a sentence; longer texts belong into a file.
 constexpr std::size_t longest_line = 2000, longest_name = 80;
+// More than this is another day, not a question.
+constexpr std::size_t most_supposed = 8;
 // The clock of the page's machine may run ahead of the server's by this much before an entry counts as not yet
 // happened.
 constexpr auto clock_tolerance = std::chrono::seconds{2};
@@ -67,15 +72,20 @@ public:
                 "; nothing was written.";
             return {};
         }
-        std::string text = field->get<std::string>();
-        const bool control = std::ranges::any_of(text, [](unsigned char c) { return c < ' ' || c == 0x7f; });
-        if (text.empty() || text.size() > longest || control)
-            problem_ = std::string(name) + ": expected one line of 1 to " + std::to_string(longest) + " bytes, found " +
-                       (text.empty() ? "none"
-                        : control    ? "control characters"
-                                     : std::to_string(text.size())) +
-                       "; nothing was written.";
-        return text;
+        return one_line(name, field->get<std::string>(), longest);
+    }
+    std::vector<std::string> texts(const char* name, std::size_t most, std::size_t longest) {
+        if (!problem_.empty()) return {};
+        const auto field = object_.find(name);
+        const bool list = field != object_.end() && field->is_array() && !field->empty() && field->size() <= most;
+        if (!list || !std::ranges::all_of(*field, [](const json& one) { return one.is_string(); })) {
+            problem_ = std::string(name) + ": expected a list of 1 to " + std::to_string(most) +
+                       " texts; nothing was written.";
+            return {};
+        }
+        std::vector<std::string> texts;
+        for (const json& one : *field) texts.push_back(one_line(name, one.get<std::string>(), longest));
+        return texts;
     }
     std::uint64_t position(const char* name) {
         if (!problem_.empty()) return 0;
@@ -106,6 +116,17 @@ public:
     const std::string& problem() const { return problem_; }
 
 private:
+    std::string one_line(const char* name, std::string text, std::size_t longest) {
+        const bool control = std::ranges::any_of(text, [](unsigned char c) { return c < ' ' || c == 0x7f; });
+        if (text.empty() || text.size() > longest || control)
+            problem_ = std::string(name) + ": expected one line of 1 to " + std::to_string(longest) + " bytes, found " +
+                       (text.empty() ? "none"
+                        : control    ? "control characters"
+                                     : std::to_string(text.size())) +
+                       "; nothing was written.";
+        return text;
+    }
+
     json object_;
     std::string problem_;
 };
@@ -141,6 +162,25 @@ Answer reply(Reply from) {
             return refusal(503, from.body);
     }
     return refusal(500, "");
+}
+
+/// What changed since the position a write named, in a sentence.
+std::string stale_words(std::uint64_t seen, std::uint64_t newest, const json& since) {
+    if (seen > newest)
+        return fmt::format(
+            "seen: this journal has {} entries, so nobody can have seen entry {}; nothing was written. Look at the "
+            "state and send it again if it still holds.",
+            newest, seen);
+    constexpr std::size_t told = 3;
+    std::string words;
+    for (std::size_t i = 0; i < std::min(told, since.size()); ++i)
+        words += fmt::format("{}\"{}\"", words.empty() ? "" : ", ", since[i]["words"].get<std::string>());
+    if (since.size() > told) words += fmt::format(" and {} more", since.size() - told);
+    if (words.empty()) words = "nothing that this view shows";
+    return fmt::format(
+        "Somebody wrote since entry {}: {}; nothing was written. Look at the newer state and send it again if it still "
+        "holds.",
+        seen, words);
 }
 
 bool same_etag(const std::string& if_none_match, const std::string& etag) {
@@ -182,10 +222,12 @@ Answer Api::answer(const Request& request, Utc now) {
         answer.headers.emplace_back("Allow", allowed);
         return answer;
     }
-    if (is_write(request))
+    if (is_write(request)) {
+        const bool touches_nothing = request.path == "/api/v1/edits" || request.path == "/api/v1/what-if";
         if (std::optional<Answer> refused =
-                gate_.may_write(request, request.path == "/api/v1/edits" ? Pace::drafting : Pace::writing, now))
+                gate_.may_write(request, touches_nothing ? Pace::drafting : Pace::writing, now))
             return *refused;
+    }
 
     const bool session = request.path == "/api/v1/session";
     if (session && request.method == "POST") return gate_.sign_in(request, now);
@@ -217,6 +259,8 @@ Answer Api::api(const Request& request, Role role, Utc now) {
         if (request.path == "/api/v1/status") return json_answer(backend_.public_json(now));
         return refusal(403, "The public view has the status and its events only.");
     }
+    // A question, though it is posted: whoever reads the state may ask it.
+    if (request.path == "/api/v1/what-if") return what_if(request, role, now);
     if (is_write(request) && role != Role::lead) return refusal(403, "Only the lead writes here.");
     if (request.path == "/api/v1/status") return json_answer(backend_.status_json(role, now));
     if (request.path == "/api/v1/record") return record(request, role, now);
@@ -283,6 +327,13 @@ Answer Api::walk_through(const Request& request, Utc now) {
     return answer;
 }
 
+Answer Api::what_if(const Request& request, Role role, Utc now) {
+    Fields fields(request.body);
+    const std::vector<std::string> lines = fields.texts("lines", most_supposed, longest_line);
+    if (!fields.problem().empty()) return refusal(400, fields.problem());
+    return reply(backend_.what_if(role, lines, now));
+}
+
 Answer Api::append(const Request& request, Role role, Utc now) {
     Fields fields(request.body);
     EntryRequest entry;
@@ -301,7 +352,7 @@ Answer Api::append(const Request& request, Role role, Utc now) {
     if (!id.empty())
         if (std::optional<Answer> before = answered_.find(id)) return *before;
     const Outcome done = backend_.append(entry, now);
-    Answer answer = outcome(done, role, now);
+    Answer answer = outcome(done, role, entry.seen, now);
     if (!id.empty() && done.kind == Outcome::Kind::written) answered_.keep(id, answer);
     return answer;
 }
@@ -314,10 +365,10 @@ Answer Api::adopt(const Request& request, Role role, Utc now) {
     wish.seen = fields.position("seen");
     if (!fields.problem().empty()) return refusal(400, fields.problem());
     const std::lock_guard lock(writing_);
-    return outcome(backend_.adopt(wish, now), role, now);
+    return outcome(backend_.adopt(wish, now), role, wish.seen, now);
 }
 
-Answer Api::outcome(const Outcome& outcome, Role role, Utc now) {
+Answer Api::outcome(const Outcome& outcome, Role role, std::uint64_t seen, Utc now) {
     switch (outcome.kind) {
         case Outcome::Kind::written: {
             Answer answer = json_answer(json{{"position", outcome.position}}.dump());
@@ -325,11 +376,12 @@ Answer Api::outcome(const Outcome& outcome, Role role, Utc now) {
             return answer;
         }
         case Outcome::Kind::stale: {
-            Answer answer = refusal(409,
-                                    "Somebody wrote since you last looked; nothing was written. Look at the newer "
-                                    "state and send it again if it still holds.");
+            // What this role may read of it; the rest is only counted.
+            const json record = json::parse(backend_.record_json(role, seen, now));
+            Answer answer = refusal(409, stale_words(seen, outcome.position, record["entries"]));
             json body = json::parse(answer.body);
             body["position"] = outcome.position;
+            body["since"] = record["entries"];
             body["status"] = json::parse(backend_.status_json(role, now));
             answer.body = body.dump();
             return answer;

@@ -52,10 +52,12 @@ private:
     Answer api(const Request& request, Role role, Utc now);
     Answer record(const Request& request, Role role, Utc now);
     Answer walk_through(const Request& request, Utc now);
+    Answer what_if(const Request& request, Role role, Utc now);
     Answer append(const Request& request, Role role, Utc now);
     Answer adopt(const Request& request, Role role, Utc now);
     Answer document(const Request& request, Utc now);
-    Answer outcome(const Outcome& outcome, Role role, Utc now);
+    /// `seen`: the position the write was based on.
+    Answer outcome(const Outcome& outcome, Role role, std::uint64_t seen, Utc now);
 
     Backend& backend_;
     Gate& gate_;

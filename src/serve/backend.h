@@ -3,6 +3,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "serve/roles.h"
 #include "units/time.h"
@@ -73,6 +74,9 @@ public:
     virtual std::string options_json(Role viewer, Utc now) = 0;
     /// What the page needs once (serve/outing_json.h).
     virtual std::string outing_json() = 0;
+    /// The status and the options that would follow if these lines were logged now, in this order (docs/openapi.json,
+    /// WhatIf), for lead, console or medical. Writes nothing, and nothing in it can be adopted; may take a second.
+    virtual Reply what_if(Role viewer, const std::vector<std::string>& lines, Utc now) = 0;
     /// The course of both suits over the day (live/suit_curves.h).
     virtual std::string suits_json(Role viewer, Utc now) = 0;
     /// The rest of the day with the wishes in `request` (docs/openapi.json, DraftRequest), judged by the checker.

@@ -39,7 +39,7 @@ constexpr auto quietly = asio::as_tuple(use_awaitable);
 constexpr std::uint32_t largest_header = 16 * 1024;
 constexpr std::uint64_t largest_body = 64 * 1024;
 // Status and record answer within milliseconds and must not wait behind a search for options.
-constexpr std::size_t quick_threads = 2, search_threads = 1;
+constexpr std::size_t quick_threads = 2, search_threads = 2;
 
 std::string text_of(beast::string_view view) { return {view.data(), view.size()}; }
 
@@ -253,8 +253,9 @@ private:
     }
 
     awaitable<Answer> respond(const Request& request) {
-        asio::thread_pool& pool =
-            request.path == "/api/v1/options" || request.path == "/api/v1/document" ? search_ : quick_;
+        const bool slow = request.path == "/api/v1/options" || request.path == "/api/v1/what-if" ||
+                          request.path == "/api/v1/document";
+        asio::thread_pool& pool = slow ? search_ : quick_;
         const Utc now = clock_();
         Answer answer = co_await away(pool, [this, &request, now] {
             try {

@@ -57,6 +57,58 @@ test('every answer fits its description, before PET zero, outside, and after a s
   }
 });
 
+test('a what-if is answered with the day as it would be, and nothing is written', async () => {
+  const day = await startDay();
+  const post = async (path, body) =>
+    fetch(new URL(path, day.url), { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify(body) });
+  try {
+    await goOutside(day.url);
+    const before = await (await fetch(new URL('api/v1/record', day.url))).json();
+    for (const lines of [['arm lost'], ['hold', 'EV2 unable'], ['terminate a glove is torn']])
+      assert.equal(await ask(day, 'POST', '/api/v1/what-if', { body: { lines } }), 200, lines.join());
+    const lost = await (await post('api/v1/what-if', { lines: ['arm lost'] })).json();
+    assert.equal(lost.position, before.position);
+    assert.deepEqual(lost.supposed, ['the arm is lost']);
+    assert.equal(lost.status.position, before.position + 1);
+    assert.equal(lost.options.options[0].id, 'carry-on');
+    const stopped = await (await post('api/v1/what-if', { lines: ['terminate a glove is torn'] })).json();
+    assert.equal(stopped.status.stand_down.kind, 'terminate');
+    assert.equal((await post('api/v1/adopt', { option: 'abort', author: 'lead', seen: before.position })).status, 400, 'nothing supposed can be adopted');
+    assert.equal(await ask(day, 'POST', '/api/v1/what-if', { body: { lines: ['what'] } }), 400);
+    assert.equal(await ask(day, 'POST', '/api/v1/what-if', { body: { lines: [] } }), 400);
+    assert.deepEqual(await (await fetch(new URL('api/v1/record', day.url))).json(), before);
+  } finally {
+    await day.stop();
+  }
+});
+
+test('what a stale write is told holds no private word', async () => {
+  const secret = 'planted-7718';
+  const tokens = ['lead', 'console', 'medical'].map((role) => `${role} ${role}-token-0123456789-abcdefgh`).join('\n');
+  const day = await startDay({ tokens: `${tokens}\n` });
+  const as = (role) => ({ Authorization: `Bearer ${role}-token-0123456789-abcdefgh`, 'Content-Type': 'application/json' });
+  const write = (line, seen) =>
+    fetch(new URL('api/v1/entries', day.url), { method: 'POST', headers: as('lead'), body: JSON.stringify({ line, author: 'lead', seen }) });
+  try {
+    assert.equal((await write('pet zero', 1)).status, 201);
+    assert.equal((await write(`hold private ${secret}`, 2)).status, 201);
+    assert.equal((await write('note for all', 3)).status, 201);
+    const answer = await write('resume', 2);
+    assert.equal(answer.status, 409);
+    const told = await answer.json();
+    assert.deepEqual(told.since.map((entry) => entry.words), ['hold', 'for all']);
+    assert.match(told.error, /since entry 2: "hold", "for all"/);
+    assert.ok(!JSON.stringify(told).includes(secret));
+    for (const role of ['lead', 'console']) {
+      const asked = await fetch(new URL('api/v1/what-if', day.url), { method: 'POST', headers: as(role), body: JSON.stringify({ lines: ['resume'] }) });
+      assert.equal(asked.status, 200, role);
+      assert.ok(!(await asked.text()).includes(secret), role);
+    }
+  } finally {
+    await day.stop();
+  }
+});
+
 test('the public document fits its description', async () => {
   const token = 'public-token-0123456789-abcdef';
   const day = await startDay({ tokens: `lead lead-token-0123456789-abcdefgh\npublic ${token}\n` });

@@ -64,6 +64,88 @@ TEST(Options, ComingInClosesWhatIsOpenAndAnAbortDoesNot) {
     EXPECT_LT(named(options, "abort").forecast.finish, named(options, "come-in").forecast.finish);
 }
 
+std::vector<std::string> steps_of(const Option& option) {
+    std::vector<std::string> steps;
+    if (option.coming_in)
+        for (const HomeStep& step : option.coming_in->steps) steps.push_back(step.what);
+    return steps;
+}
+
+TEST(Options, ComingInNamesItsStepsAndWhatItLeaves) {
+    const auto t = yard();
+    t->follow_plan_until("00:10").say("00:15", "EV1 started lamp.1").say("00:25", "done").say("00:25", "bag 2 at mast");
+    const auto options = ways_on(*t, "00:26");
+    const Option& orderly = named(options, "come-in");
+    EXPECT_EQ(orderly.stand_down, StandDownKind::terminate);
+    EXPECT_THAT(steps_of(orderly), Contains(HasSubstr("close the housing")));
+    EXPECT_THAT(orderly.changes, Contains("closed up on the way: Mast"));
+    EXPECT_THAT(orderly.changes, Contains(HasSubstr("comes in: Tool bag")));
+    const Option& at_once = named(options, "abort");
+    EXPECT_EQ(at_once.stand_down, StandDownKind::abort);
+    EXPECT_THAT(steps_of(at_once), testing::Not(Contains(HasSubstr("close the housing"))));
+    EXPECT_THAT(at_once.changes, Contains("stays open: Mast"));
+    EXPECT_THAT(at_once.changes, Contains(HasSubstr("stays outside though it must come back: Tool bag")));
+    for (const Option* option : {&orderly, &at_once}) EXPECT_EQ(steps_of(*option).back(), "Suit off") << option->id;
+    EXPECT_EQ(named(options, "carry-on").stand_down, std::nullopt);
+}
+
+TEST(Options, BeforeEgressTheOutingCanBeScrubbed) {
+    const auto t = yard();
+    t->say("-01:00", "suit-up");
+    const auto options = ways_on(*t, "-00:40");
+    const Option& scrub = named(options, "scrub");
+    EXPECT_EQ(scrub.stand_down, StandDownKind::scrub);
+    EXPECT_TRUE(scrub.done.empty());
+    EXPECT_EQ(scrub.left.size(), 2u);
+    EXPECT_THAT(scrub.changes, Contains(HasSubstr("all 2 tasks wait for another outing")));
+    EXPECT_THAT(steps_of(scrub), testing::ElementsAre("Gloves off", "Suit off"));
+    EXPECT_THAT(print(t->outing(), t->day("-00:40"), options), HasSubstr("Gloves off"));
+    t->follow_plan_until("00:20");
+    for (const Option& option : ways_on(*t, "00:21")) EXPECT_NE(option.id, "scrub");
+}
+
+TEST(Options, ScrubbedAtVacuumTheHatchIsClosedAndTheAirlockRepressedFirst) {
+    const auto t = yard();
+    t->say("-00:30", "depress").say("00:00", "pet zero");
+    EXPECT_THAT(steps_of(named(ways_on(*t, "00:05"), "scrub")),
+                testing::ElementsAre("hatch closed", "repress to cabin pressure", "Gloves off", "Suit off"));
+}
+
+TEST(Options, ToAdoptAStandDownIsToLogIt) {
+    for (const auto& [pet, id, kind] :
+         {std::tuple{"-00:10", "scrub", StandDownKind::scrub}, std::tuple{"00:21", "come-in", StandDownKind::terminate},
+          std::tuple{"00:21", "abort", StandDownKind::abort}}) {
+        const auto t = yard();
+        if (kind != StandDownKind::scrub) t->follow_plan_until("00:20");
+        const Option chosen = named(ways_on(*t, pet), id);
+        Entry entry;
+        entry.logged = entry.happened = t->utc(pet);
+        entry.author = "lead";
+        entry.body = adoption(t->outing(), chosen);
+        t->add(entry);
+        const Status status = t->status(pet);
+        EXPECT_TRUE(status.day.unapplied.empty()) << id;
+        ASSERT_TRUE(status.day.stand_down) << id;
+        EXPECT_EQ(status.day.stand_down->kind, kind);
+        EXPECT_EQ(status.forecast.finish, chosen.forecast.finish) << id;
+    }
+}
+
+TEST(Options, TheDocumentNamesTheLineThatStandsDown) {
+    const auto t = yard();
+    t->follow_plan_until("00:20");
+    const Day day = t->day("00:21");
+    const auto json = nlohmann::json::parse(options_json(t->outing(), day, ways_on(*t, "00:21"), Timelines::left_out));
+    for (const auto& option : json["options"]) {
+        if (option["id"] == "come-in") {
+            EXPECT_EQ(option["stand_down"]["line"], "terminate");
+            EXPECT_FALSE(option["stand_down"]["steps"].empty());
+        } else if (option["id"] != "abort") {
+            EXPECT_TRUE(option["stand_down"].is_null()) << option["id"];
+        }
+    }
+}
+
 TEST(Options, AreTheSameWhenAskedAgain) {
     const auto t = yard();
     t->follow_plan_until("00:20");

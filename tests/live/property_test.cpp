@@ -124,7 +124,7 @@ void expect_lawful(const DayUnderTest& t, Utc now, std::uint32_t seed) {
     const Status status = status_of(t.outing(), t.entries(), day);
     for (const AsRun& run : status.forecast.ahead)
         ASSERT_GE(run.activity.start, std::min(day.pet_now(), Pet{})) << "seed " << seed;
-    for (const Reader reader : {Reader::everyone, Reader::console, Reader::medical})
+    for (const Reader reader : {Reader::console, Reader::medical})
         ASSERT_FALSE(status_json(t.outing(), status, reader).empty());
     ASSERT_FALSE(print(t.outing(), status, close_out_of(t.outing(), t.entries(), status), Reader::medical).empty());
     ASSERT_FALSE(export_csv(status, Reader::console).empty());
@@ -249,7 +249,7 @@ private:
         const auto options = options_of(t_.outing(), day, {random_(), 40, std::nullopt});
         if (options.empty()) return;
         const Option& option = any(options);
-        if (option.id == "come-in" || option.id == "abort") return;
+        if (option.stand_down) return;
         t_.add(entry_of({adoption(t_.outing(), option), {}, {}, {}}, day, "lead", now()));
     }
 

@@ -6,9 +6,9 @@
 
 #include "check/check.h"
 #include "plan/planner.h"
-#include "plan/random.h"
 #include "support/random_outing.h"
 #include "support/small_outing.h"
+#include "units/random.h"
 
 /// What an outing file can ask for beyond tasks and orders: the planner does it, and the checker finds nothing wrong.
 namespace handrail::plan {
@@ -261,7 +261,7 @@ TEST(TwoPeople, WhatIsTooLargeForOneIsMovedByBoth) {
 
 /// A random outing with demands strewn over its steps.
 std::string demanding(std::uint64_t seed) {
-    detail::Random random(seed * 977 + 5);
+    Random random(seed * 977 + 5);
     const std::string text = test::random_outing_text(seed);
     std::string out;
     const std::string head = "[[task.step]]";

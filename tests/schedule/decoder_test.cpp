@@ -26,7 +26,7 @@ std::vector<Time> place_slowly(const Project& project, const std::vector<int>& o
     return schedule.start;
 }
 
-Project wide_project(detail::Random& random, int resources) {
+Project wide_project(Random& random, int resources) {
     Project project = test::random_project(random, {12, 1, 0});
     std::erase_if(project.lags, [](const Lag& lag) { return lag.since == Since::start; });
     project.capacity.assign(resources, 3);
@@ -38,7 +38,7 @@ Project wide_project(detail::Random& random, int resources) {
 }
 
 TEST(Decoder, PacksResourcesWithoutChangingTheSchedule) {
-    detail::Random random(3);
+    Random random(3);
     for (const int resources : {1, 4, 5, 9}) {
         for (int number = 0; number < 10; ++number) {
             const Project project = wide_project(random, resources);
@@ -53,7 +53,7 @@ TEST(Decoder, PacksResourcesWithoutChangingTheSchedule) {
 }
 
 TEST(Decoder, ShiftingRightAndLeftNeverMakesAScheduleLonger) {
-    detail::Random random(4);
+    Random random(4);
     for (int number = 0; number < 100; ++number) {
         const Project project = wide_project(random, 3);
         const auto flat = detail::flatten(project);
@@ -103,7 +103,7 @@ TEST(Bounds, WorkOnOneResourceIsSharedByItsCapacity) {
 }
 
 TEST(Genetic, KeepsTheRulesAndTheSameSeedGivesTheSameSchedule) {
-    detail::Random random(5);
+    Random random(5);
     const Project project = wide_project(random, 4);
     const auto flat = detail::flatten(project);
     ASSERT_TRUE(flat);

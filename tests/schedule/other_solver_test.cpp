@@ -117,7 +117,7 @@ TEST(OtherSolver, AgreesOnRandomProjectsOfEveryKind) {
     if (std::system("command -v minizinc > /dev/null 2>&1") != 0) GTEST_SKIP() << "minizinc is not installed";
     const char* const wanted = std::getenv("HANDRAIL_ORACLE_CASES");
     const int cases = wanted ? std::atoi(wanted) : 8;
-    detail::Random random(41);
+    Random random(41);
     const std::array<test::Shape, 4> shapes{
         {{8, 1, 0}, {7, 1, 0, true, true}, {6, 3, 2, true, true}, {8, 2, 1, true, true, true}}};
     for (int number = 0; number < cases; ++number) {

@@ -36,7 +36,7 @@ void try_from(const Project& project, Time horizon, Project& partial, Schedule& 
 
 }  // namespace
 
-Project random_project(detail::Random& random, const Shape& shape) {
+Project random_project(Random& random, const Shape& shape) {
     Project project;
     project.capacity = {2 + random.below(3), 2 + random.below(3)};
     for (int s = 0; s < shape.stocks; ++s) project.stock.push_back(2 + random.below(shape.activities * 2));

@@ -3,7 +3,7 @@
 #include <optional>
 
 #include "schedule/project.h"
-#include "schedule/random.h"
+#include "units/random.h"
 
 namespace handrail::schedule::test {
 
@@ -19,7 +19,7 @@ struct Shape {
     int activities = 4, modes = 1, stocks = 0;
     bool largest_gaps = false, windows = false, optional = false;
 };
-Project random_project(detail::Random& random, const Shape& shape);
+Project random_project(Random& random, const Shape& shape);
 
 struct Best {
     std::int64_t value = 0;

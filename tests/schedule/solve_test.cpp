@@ -36,7 +36,7 @@ void expect_best(const Project& project, Time horizon, const char* what, int num
 }
 
 void expect_best_of_many(const test::Shape& shape, int count, Time horizon, const char* what) {
-    detail::Random random(20260);
+    Random random(20260);
     for (int number = 0; number < count; ++number)
         expect_best(test::random_project(random, shape), horizon, what, number);
 }
@@ -109,7 +109,7 @@ TEST(Solve, ValueComesBeforeAnEarlyEnd) {
 }
 
 TEST(Solve, TheSameSeedAndRoundsGiveTheSameAnswer) {
-    detail::Random random(7);
+    Random random(7);
     const Project project = test::random_project(random, {30, 1, 0});
     const Answer one = solve(project, rounds(3)), other = solve(project, rounds(3));
     EXPECT_EQ(one.schedule.start, other.schedule.start);
@@ -118,7 +118,7 @@ TEST(Solve, TheSameSeedAndRoundsGiveTheSameAnswer) {
 }
 
 TEST(Solve, StopsWhenTold) {
-    detail::Random random(7);
+    Random random(7);
     const Project project = test::random_project(random, {60, 1, 0});
     Effort effort;
     effort.stop = [] { return true; };

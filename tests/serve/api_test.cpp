@@ -44,6 +44,71 @@ TEST_F(ApiTest, AnEntryBasedOnAnOldPositionIsAConflictWithTheNewerState) {
     EXPECT_EQ(backend.newest(), 1u);
 }
 
+TEST_F(ApiTest, AConflictTellsWhatWasWrittenSinceThePositionNamed) {
+    write(entry("started valve.1", 0));
+    write(entry("finished valve.1", 1));
+    write(entry("started valve.2", 2));
+    const json body = json::parse(write(entry("started camera.1", 1)).body);
+    ASSERT_EQ(body["since"].size(), 2u);
+    EXPECT_EQ(body["since"][0]["position"], 2);
+    EXPECT_THAT(body["error"].get<std::string>(),
+                HasSubstr("since entry 1: \"finished valve.1\", \"started valve.2\";"));
+}
+
+TEST_F(ApiTest, OfManyEntriesAConflictTellsThreeAndCountsTheRest) {
+    for (std::uint64_t i = 0; i < 5; ++i) write(entry("line " + std::to_string(i), i));
+    const json body = json::parse(write(entry("started camera.1", 0)).body);
+    EXPECT_EQ(body["since"].size(), 5u);
+    EXPECT_THAT(body["error"].get<std::string>(), HasSubstr("\"line 2\" and 2 more; nothing was written"));
+}
+
+TEST_F(ApiTest, APositionThatTheJournalDoesNotHaveIsCalledThat) {
+    write(entry("started valve.1", 0));
+    const Answer answer = write(entry("started camera.1", 7));
+    EXPECT_EQ(answer.status, 409u);
+    EXPECT_THAT(json::parse(answer.body)["error"].get<std::string>(), HasSubstr("nobody can have seen entry 7"));
+}
+
+TEST_F(ApiTest, AWhatIfIsAnsweredAndNothingIsWritten) {
+    const Answer answer = api.answer(post("/api/v1/what-if", {{"lines", {"arm lost", "hold"}}}), morning());
+    EXPECT_EQ(answer.status, 200u);
+    const json body = json::parse(answer.body);
+    EXPECT_EQ(body["supposed"], json({"arm lost", "hold"}));
+    EXPECT_TRUE(body.contains("status") && body.contains("options"));
+    EXPECT_EQ(backend.newest(), 0u);
+}
+
+TEST_F(ApiTest, AWhatIfThatCannotBeReadIsRefusedWithASentence) {
+    const std::vector<std::pair<json, const char*>> all{
+        {json::array(), "not a JSON object"},
+        {json::object(), "lines: expected a list of 1 to 8 texts"},
+        {{{"lines", "arm lost"}}, "lines: expected a list"},
+        {{{"lines", json::array()}}, "lines: expected a list"},
+        {{{"lines", {"a", 7}}}, "lines: expected a list"},
+        {{{"lines", std::vector<std::string>(9, "hold")}}, "lines: expected a list"},
+        {{{"lines", {"hold", ""}}}, "lines: expected one line"},
+        {{{"lines", {"a\nb"}}}, "control characters"},
+        {{{"lines", {"gibberish"}}}, "found gibberish"}};
+    for (const auto& [body, says] : all) {
+        const Answer answer = api.answer(post("/api/v1/what-if", body), morning());
+        EXPECT_EQ(answer.status, 400u) << body;
+        EXPECT_THAT(json::parse(answer.body)["error"].get<std::string>(), HasSubstr(says)) << body;
+    }
+}
+
+TEST_F(ApiTest, WhoeverReadsTheStateMayAskWhatIfAndGetsTheirOwnView) {
+    write(entry("medical: the marker", 0));
+    const Request request = post("/api/v1/what-if", {{"lines", {"arm lost"}}});
+    EXPECT_EQ(guarded_api.answer(request, morning()).status, 401u);
+    EXPECT_EQ(guarded_api.answer(with_token(request, test::public_token), morning()).status, 403u);
+    for (const char* token : {test::lead_token, test::console_token}) {
+        const Answer answer = guarded_api.answer(with_token(request, token), morning());
+        EXPECT_EQ(answer.status, 200u);
+        EXPECT_THAT(answer.body, Not(HasSubstr("marker")));
+    }
+    EXPECT_THAT(guarded_api.answer(with_token(request, test::medical_token), morning()).body, HasSubstr("marker"));
+}
+
 TEST_F(ApiTest, TheSameWriteSentTwiceIsDoneOnce) {
     json body = entry("started valve.1", 0);
     body["id"] = "page-1-entry-1";

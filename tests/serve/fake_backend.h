@@ -33,6 +33,14 @@ public:
         return nlohmann::json{{"position", newest()}, {"entries", entries(viewer, from)}}.dump();
     }
     std::string options_json(Role, Utc) override { return R"({"position":0,"options":[]})"; }
+    Reply what_if(Role viewer, const std::vector<std::string>& lines, Utc now) override {
+        if (lines.front() == "gibberish") return {Reply::Kind::bad_input, "expected started, found gibberish."};
+        return {Reply::Kind::done, nlohmann::json{{"position", newest()},
+                                                  {"supposed", lines},
+                                                  {"status", nlohmann::json::parse(status_json(viewer, now))},
+                                                  {"options", {{"options", nlohmann::json::array()}}}}
+                                       .dump()};
+    }
     std::string outing_json() override { return R"({"name":"Larkspur"})"; }
     std::string light_json(Utc) override { return R"({"daylight":null})"; }
     std::optional<std::string> walk_through(WalkWords words, WalkForm form, Utc) override {

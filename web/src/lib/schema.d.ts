@@ -521,6 +521,100 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/what-if": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What if: the status and the options that would follow these lines; nothing is written; may take a second */
+        post: {
+            parameters: {
+                query?: never;
+                header?: never;
+                path?: never;
+                cookie?: never;
+            };
+            requestBody: {
+                content: {
+                    "application/json": components["schemas"]["WhatIfRequest"];
+                };
+            };
+            responses: {
+                /** @description The day as it would be */
+                200: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["WhatIf"];
+                    };
+                };
+                /** @description What is wrong with it, in a sentence */
+                400: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description No token, or one nobody has. */
+                401: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description This role may not, or the request came from elsewhere. */
+                403: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Body over 64 KiB */
+                413: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Not JSON */
+                415: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+                /** @description Too many from this address. */
+                429: {
+                    headers: {
+                        [name: string]: unknown;
+                    };
+                    content: {
+                        "application/json": components["schemas"]["Error"];
+                    };
+                };
+            };
+        };
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/entries": {
         parameters: {
             query?: never;
@@ -1856,10 +1950,12 @@ export interface components {
         Written: {
             position: number;
         };
-        /** @description Somebody wrote since `seen`; nothing was written. */
+        /** @description Somebody wrote since `seen`; nothing was written. `error` tells the first three entries in words. */
         Stale: {
             error: string;
             position: number;
+            /** @description What was written after `seen`, oldest first, as this role may read it; an entry that it may not read at all is left out. */
+            since: components["schemas"]["RecordEntry"][];
             status: components["schemas"]["Status"];
         };
         EntryRequest: {
@@ -2220,7 +2316,7 @@ export interface components {
             changes: string[];
             findings: components["schemas"]["Finding"][];
             activities: components["schemas"]["Activity"][];
-            /** @description When tasks are left out by likely times; missing for coming in at once. */
+            /** @description When tasks are left out by likely times; missing for coming in at once and for a scrub. */
             odds?: {
                 required_done: number;
                 in_time_with_reserves: number;
@@ -2238,6 +2334,37 @@ export interface components {
                 task: string;
                 why: string;
             }[];
+            /** @description Of scrubbing, coming in and coming in at once: what is open, what is outside, and the steps until everyone is in. */
+            stand_down: {
+                /**
+                 * @description The entry that takes this way on; it stays the lead's own.
+                 * @enum {unknown}
+                 */
+                line: "scrub" | "terminate" | "abort";
+                open: {
+                    worksite: {
+                        id: string;
+                        name: string;
+                    };
+                    close_up: string[];
+                    closed_on_the_way: boolean;
+                }[];
+                outside: {
+                    item: {
+                        id: string;
+                        name: string;
+                    };
+                    words: string;
+                    must_return: boolean;
+                    comes_in: boolean;
+                }[];
+                steps: {
+                    who: string;
+                    at_pet_s: number | null;
+                    what: string;
+                    done: boolean;
+                }[];
+            } | null;
         };
         /** @description Tasks are named by their ids; carrying on comes first. */
         Options: {
@@ -2250,6 +2377,19 @@ export interface components {
             pet_s: number;
             options: components["schemas"]["Option"][];
             caution: string;
+        };
+        WhatIfRequest: {
+            /** @description As they would be typed into the record, one after the other: ["arm lost"], ["hold", "slip 30 min"]. */
+            lines: string[];
+        };
+        /** @description The day as it would be if these lines were logged now. Nothing is written; in `status` and `options` the supposed entries count as if they were there, so their `position` lies beyond the real one, and none of these options can be adopted. */
+        WhatIf: {
+            /** @description Newest entry that is really there. */
+            position: number;
+            /** @description The lines as they were understood, as this role would read them. */
+            supposed: string[];
+            status: components["schemas"]["Status"];
+            options: components["schemas"]["Options"];
         };
         /** @description How likely the rest of the day comes true; shares from 0 to 1. `position` is the entry they rest on, possibly an earlier one. */
         Odds: {

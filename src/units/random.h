@@ -2,10 +2,11 @@
 
 #include <cstdint>
 
-namespace handrail::plan::detail {
+namespace handrail {
 
 /// SplitMix64 (Steele, Lea, Flood 2014, "Fast splittable pseudorandom number generators"): our own, because the
-/// standard library's distributions differ between implementations and a plan must be the same on every machine.
+/// standard library's distributions differ between implementations and a plan or schedule must be the same on every
+/// machine.
 class Random {
 public:
     explicit Random(std::uint64_t seed) : state_(seed) {}
@@ -23,4 +24,4 @@ private:
     std::uint64_t state_;
 };
 
-}  // namespace handrail::plan::detail
+}  // namespace handrail
