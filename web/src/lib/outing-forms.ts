@@ -39,7 +39,7 @@ const kin: Readonly<Record<string, Kin>> = {
   'use.resource': 'resource',
 };
 const named: Readonly<Record<string, string>> = {
-  'step.at': 'Where', 'step.to': 'Ends where', 'step.duration': 'Takes', 'step.say': 'Words for the crew', 'step.opens': 'Leaves the worksite open', 'step.close_up': 'Closes it up',
+  'step.at': 'Where', 'step.to': 'Ends where', 'step.duration': 'Takes', 'step.needs': 'Items at hand', 'step.takes': 'Items taken along', 'step.leaves': 'Items left there', 'step.installs': 'Items fitted', 'step.say': 'Words for the crew', 'step.opens': 'Leaves the worksite open', 'step.close_up': 'Closes it up',
   'worksite.normal': 'Faces', 'worksite.anchor': 'A tether can be anchored here', 'item.at': 'Starts at', 'item.in': 'Starts in', 'item.returns': 'Must come back inside',
   'item.two_people': 'Too large for one', 'outing.pet_zero': 'PET zero', 'outing.doffing': 'Steps back after repress', 'inside.iv': 'IV', 'suit.co2_capacity': 'CO₂ capacity',
   'task.lead': 'Led by', 'rules.egress_by': 'Egress done by', 'rules.limit': 'Hatch closed by', 'prebreathe.limit_r': 'Largest R', 'orbit.tle': 'Two-line elements',
