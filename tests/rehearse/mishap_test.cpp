@@ -40,9 +40,10 @@ TEST(Mishap, HappensAboutAsOftenAsTheTableSays) {
     constexpr int days = 1500;
     for (const Level level : {Level::mild, Level::medium, Level::severe}) {
         std::map<Kind, int> count;
-        for (int seed = 1; seed <= days; ++seed)
-            for (const Mishap& one : Luck(larkspur().source.outing, level, static_cast<std::uint64_t>(seed)).mishaps())
-                ++count[one.kind];
+        for (std::uint64_t seed = 1; seed <= days; ++seed) {
+            const Luck luck(larkspur().source.outing, level, seed);
+            for (const Mishap& one : luck.mishaps()) ++count[one.kind];
+        }
         for (const auto& [kind, what] :
              {std::pair{Kind::unable, Practice::unable}, std::pair{Kind::arm_lost, Practice::arm_lost},
               std::pair{Kind::no_coverage, Practice::no_coverage}, std::pair{Kind::hazard, Practice::hazard}}) {
