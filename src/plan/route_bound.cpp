@@ -12,14 +12,16 @@ namespace {
 
 constexpr double nothing_fits = -1e15;
 /// Rounds on the prices before anything is branched on; rounds for each half of a branching.
-constexpr int first_rounds = 1200;
-constexpr int branch_rounds = 60;
+constexpr int first_rounds = 450;
+constexpr int branch_rounds = 40;
 /// So many open halves are kept at most (each has its prices: some kilobytes).
 constexpr std::size_t most_open = 4000;
 /// A step of the prices aims this share of the bound below the best so far; less after so many rounds without success.
 constexpr double first_aim = 0.04;
 constexpr double last_aim = 0.00005;
 constexpr int patience = 20;
+/// How much of the last direction goes into the next (a deflected step: Camerini, Fratta and Maffioli 1975).
+constexpr double memory = 0.7;
 
 /// What is settled about a task in a half: bit 0, it may be left out; bits 1 and 2, its first and second choice.
 using Settled = std::vector<std::uint8_t>;
@@ -82,7 +84,7 @@ public:
         std::vector<double> prices = root_.prices;
         Time least = least_end(prices, root_.settled, needed);
         Time end = least;
-        steps.start(prices, 0);
+        steps.start(prices);
         for (int i = 0; i < rounds && least < problem_.limit && !(stop && stop->load(std::memory_order_relaxed)); ++i) {
             const double bound = evaluate(steps.prices, root_.settled, end);
             const Time found = end_at(bound, steps.prices, end, needed);
@@ -311,14 +313,15 @@ private:
 
     /// Subgradient steps towards an aim below the best so far (Held, Wolfe and Crowder 1974).
     struct Steps {
-        std::vector<double> prices, best_prices;
+        std::vector<double> prices, best_prices, direction;
         double aim = first_aim;
         int without = 0;
 
-        void start(const std::vector<double>& from, double) {
+        void start(const std::vector<double>& from) {
             prices = best_prices = from;
             aim = first_aim;
             without = 0;
+            direction.assign(from.size(), 0);
         }
         /// After an evaluation `above` the best so far (or what is wanted); false when further steps are too small.
         bool next(double above, double size, bool better, const Work& work) {
@@ -327,18 +330,19 @@ private:
                 aim *= 0.5;
                 without = 0;
                 prices = best_prices;
+                std::fill(direction.begin(), direction.end(), 0.0);
                 return aim > last_aim;
             }
             double length = 0;
             for (std::size_t i = 0; i < prices.size(); ++i) {
                 const double slope = work.gradient_[i];
-                if (work.positive_[i] && slope > 0 && prices[i] <= 0) continue;
-                length += slope * slope;
+                direction[i] = work.positive_[i] && slope > 0 && prices[i] <= 0 ? 0 : slope + memory * direction[i];
+                length += direction[i] * direction[i];
             }
             if (length < 1e-12) return false;
             const double step = (std::max(above, 0.0) + aim * size) / length;
             for (std::size_t i = 0; i < prices.size(); ++i) {
-                prices[i] -= step * work.gradient_[i];
+                prices[i] -= step * direction[i];
                 if (work.positive_[i]) prices[i] = std::max(0.0, prices[i]);
             }
             return true;
@@ -380,7 +384,7 @@ private:
     void round() {
         ++rounds_;
         if (!stepping_) {
-            steps_.start(current_.prices, 0);
+            steps_.start(current_.prices);
             steps_.aim = current_.depth == 0 ? first_aim : 0.01;
             left_ = current_.depth == 0 ? first_rounds : branch_rounds;
             best_here_ = std::numeric_limits<double>::infinity();
@@ -451,13 +455,13 @@ private:
                 largest = std::max(largest, half.often[static_cast<std::size_t>(k)]);
             }
             const bool open = (half.settled[t] & 1u) && (half.settled[t] & 6u) && model_.value[t] > 0;
-            const double doubt = (0.5 - std::abs(std::min(in, 1.0) - 0.5)) * model_.value[t];
+            const double doubt = (0.501 - std::abs(std::min(in, 1.0) - 0.5)) * model_.value[t];
             if (open && doubt > most) {
                 most = doubt;
                 task = t;
                 lead = false;
             }
-            const double unsure = 0.2 * std::min(in - largest, 0.5) * model_.value[t];
+            const double unsure = (0.0005 + 0.2 * std::min(in - largest, 0.5)) * std::max(model_.value[t], 1.0);
             if ((half.settled[t] & 6u) == 6u && unsure > most) {
                 most = unsure;
                 task = t;

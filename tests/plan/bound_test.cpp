@@ -3,6 +3,7 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "day_oracle.h"
 #include "plan/bound.h"
 #include "plan/planner.h"
 #include "plan/route_bound.h"
@@ -55,6 +56,59 @@ TEST(RouteBound, NoPlanThatKeepsTheRulesIsAboveIt) {
     RecordProperty("sharper", sharper);
     EXPECT_GT(planned, all / 2);
     EXPECT_GT(sharper, planned / 5);
+}
+
+// The law: nor is any bound on the wrong side of the best of all plans of a small day, live or not.
+TEST(RouteBound, IsNeverBelowTheBestOfAllPlansOfASmallDay) {
+    Random random(20310407);
+    int possible = 0;
+    int planned = 0;
+    int reached = 0;
+    int sharp = 0;
+    int proven = 0;
+    const int all = cases(220);
+    for (int i = 0; i < all; ++i) {
+        const Day day = random_day(random);
+        const std::string text = text_of(day);
+        const Result<Outing> read = read_outing_text(text, "day.toml", ".");
+        ASSERT_TRUE(read) << print(read.errors().front()) << text;
+        const Outing& outing = read.value();
+        const BestDay best = best_of(day);
+        if (!best.any) continue;
+        ++possible;
+        const Situation situation = situation_of(day, outing);
+        const Freedom freedom;
+        const Problem problem(outing, outing.windows, situation, freedom);
+        const double missing = problem.wanted_value - best.value;
+        EXPECT_GE(value_bound(problem).value, best.value - 1e-9) << text;
+        EXPECT_LE(finish_bound(problem, missing), best.finish_s) << text;
+        RouteBound route(problem);
+        route.improve(2500);
+        EXPECT_GE(route.value(), best.value - 1e-9) << text;
+        EXPECT_LE(route.finish(best.value, 200), best.finish_s) << text;
+        if (route.value() < best.value + 1) ++sharp;
+
+        if (i % 4 != 0) continue;
+        ++planned;
+        const auto result = make_plan(outing, outing.windows, situation, so_many(8000));
+        const Timeline* timeline = std::get_if<Timeline>(&result);
+        ASSERT_TRUE(timeline) << text;
+        EXPECT_GE(*timeline->note.value_bound, timeline->note.value - 1e-9) << text;
+        if (timeline->note.value >= best.value) ++reached;
+        if (timeline->note.proven) {
+            ++proven;
+            EXPECT_GE(timeline->note.value, best.value) << text;
+            if (timeline->note.value == best.value) {
+                EXPECT_LE(since_zero(timeline->finish()).count(), best.finish_s) << text;
+            }
+        }
+    }
+    RecordProperty("possible", possible);
+    RecordProperty("reached", reached);
+    RecordProperty("sharp", sharp);
+    RecordProperty("proven", proven);
+    EXPECT_GE(possible, all * 3 / 4);
+    EXPECT_GE(reached * 100, planned * 95) << reached << " of " << planned;
 }
 
 }  // namespace
