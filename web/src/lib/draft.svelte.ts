@@ -146,12 +146,28 @@ export class Drafting {
     this.current = answer;
     return true;
   }
+  /** What stands is shown until all of it has been made anew; an edit that is no longer possible is named and left out. */
   private async replayNow(): Promise<boolean> {
-    const wanted = this.edits;
-    this.trail = [];
-    this.edits = [];
-    this.current = null;
-    for (const { edit, words } of wanted) if (!(await this.keepOnce(edit, words))) return false;
+    const trail: Draft[] = [];
+    const made: Done[] = [];
+    const refused: string[] = [];
+    const position = this.latest()?.position ?? 0;
+    for (const { edit, words } of this.edits) {
+      try {
+        const answer = await api.draft(position, trail.at(-1)?.draft ?? null, edit);
+        if (answer.refused === null) {
+          trail.push(answer);
+          made.push({ edit, words });
+        } else refused.push(`${words}: ${answer.refused}`);
+      } catch (error) {
+        this.trouble = wordsOf(error);
+        return false;
+      }
+    }
+    this.trail = trail;
+    this.edits = made;
+    this.current = trail.at(-1) ?? null;
+    this.trouble = refused.length ? `No longer possible, left out of the draft. ${refused.join(' ')}` : '';
     return true;
   }
   private ask(edit: Edit): Promise<Draft> {

@@ -6,7 +6,7 @@ import { seconds } from './units';
 
 const option = (over: Partial<Option>): Option => ({
   id: 'carry-on', title: 'Carry on in order', done: ['valve', 'camera'], left: ['sample'], required_left: [], dropped: [], value: 5,
-  finish_pet_s: 8040, tightest: { words: 'EV2: CO2 removal', margin_min: 188 }, changes: [], findings: [], activities: [], ...over,
+  finish_pet_s: 8040, tightest: { words: 'EV2: CO2 removal', margin_min: 188 }, changes: [], findings: [], activities: [], stand_down: null, ...over,
 });
 const options: Options = {
   format: 'handrail-options', version: 1, position: 11, utc: example.utc, pet_s: 3500, caution: example.caution,

@@ -29,10 +29,4 @@ export type OutingFile = Schemas['OutingFile'];
 export type FileRequest = Schemas['FileRequest'];
 export type FileTried = Schemas['FileTried'];
 export type Sessions = Schemas['Sessions'];
-/** The day as it would be if some lines were logged now. */
-export interface WhatIf {
-  readonly position: number; // the newest entry that is really there
-  readonly supposed: readonly string[];
-  readonly status: Status;
-  readonly options: Options;
-}
+export type WhatIf = Schemas['WhatIf'];

@@ -163,10 +163,11 @@ function block(brush: Brush, one: Block, scene: Scene, colours: Palette): void {
   const running = one.layer === 'done' && one.activity.status === 'running';
   brush.fillStyle = coat.fill;
   brush.fillRect(one.x, one.y, one.width, one.height);
-  if (one.layer === 'done' && one.lane === 'EV2') ruling(brush, one, colours);
+  if (one.layer === 'done' && one.lane === 'EV2' && one.width > 3) ruling(brush, one, colours);
   brush.strokeStyle = running ? colours.ink : coat.edge;
   brush.lineWidth = running ? 2.5 : 1.5;
-  if (one.layer === 'ahead') brush.setLineDash([4, 2.5]);
+  // Dashes cost most of a crowded picture's time, and nobody sees them round a sliver.
+  if (one.layer === 'ahead' && one.width > 7) brush.setLineDash([4, 2.5]);
   brush.strokeRect(one.x, one.y, one.width, one.height);
   brush.setLineDash([]);
   words(brush, one, coat);
