@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "plan/decoder.h"
-#include "plan/random.h"
+#include "units/random.h"
 #include "plan/search.h"
 
 namespace handrail::plan::detail {
