@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "outing/outing.h"
-#include "plan/random.h"
+#include "units/random.h"
 #include "plan/situation.h"
 
 /// Small outings with walks, windows, two-person work, people and loads that end elsewhere, rides by the arm, parts to
