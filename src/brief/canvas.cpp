@@ -178,14 +178,22 @@ Box Canvas::text_in(Box area, std::string_view text, const TextStyle& style, Tur
     return box;
 }
 
-std::string Canvas::svg() const { return detail::write_svg(drawing_->sheet); }
-std::string Canvas::png(double pixels_per_unit) const { return detail::write_png(drawing_->sheet, pixels_per_unit); }
-
-std::string pdf(std::span<const Canvas> pages, const std::string& title, std::optional<Utc> made) {
+std::vector<const detail::Sheet*> sheets_of(std::span<const Canvas> pages) {
     assert(!pages.empty());
     std::vector<const detail::Sheet*> sheets;
     for (const Canvas& page : pages) sheets.push_back(&page.drawing_->sheet);
-    return detail::write_pdf(sheets, title, made);
+    return sheets;
+}
+
+std::string Canvas::svg() const { return brief::svg(std::span(this, 1)); }
+std::string Canvas::png(double pixels_per_unit) const { return brief::png(std::span(this, 1), pixels_per_unit); }
+
+std::string svg(std::span<const Canvas> pages) { return detail::write_svg(sheets_of(pages)); }
+std::string png(std::span<const Canvas> pages, double pixels_per_unit) {
+    return detail::write_png(sheets_of(pages), pixels_per_unit);
+}
+std::string pdf(std::span<const Canvas> pages, const std::string& title, std::optional<Utc> made) {
+    return detail::write_pdf(sheets_of(pages), title, made);
 }
 
 }  // namespace handrail::brief

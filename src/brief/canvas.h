@@ -15,6 +15,9 @@
 /// PNG from the same list of shapes and the same text layout. Same drawing, same bytes, in any process and order.
 /// Lengths are canvas units: points (1/72 inch) on paper, pixels on a screen. x grows to the right, y downwards.
 namespace handrail::brief {
+namespace detail {
+struct Sheet;
+}
 
 struct Point {
     double x = 0, y = 0;
@@ -150,11 +153,14 @@ public:
     std::string png(double pixels_per_unit) const;
 
 private:
-    friend std::string pdf(std::span<const Canvas> pages, const std::string& title, std::optional<Utc> made);
+    friend std::vector<const detail::Sheet*> sheets_of(std::span<const Canvas> pages);
     struct Drawing;
     std::unique_ptr<Drawing> drawing_;
 };
 
+/// All pages as one picture, one under the other; a single page as Canvas::svg() and Canvas::png() have it.
+std::string svg(std::span<const Canvas> pages);
+std::string png(std::span<const Canvas> pages, double pixels_per_unit);
 /// All pages as one PDF, fonts embedded, text searchable. Without `made` it carries no date at all.
 std::string pdf(std::span<const Canvas> pages, const std::string& title, std::optional<Utc> made = {});
 

@@ -103,17 +103,30 @@ struct Writer {
 
 }  // namespace
 
-std::string write_svg(const Sheet& sheet) {
-    const char* unit = sheet.unit == Unit::point ? "pt" : "px";
-    const std::string w = n(sheet.size.w), h = n(sheet.size.h);
-    std::string out = fmt::format(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" aria-label=\"{4}\" width=\"{0}{2}\" height=\"{1}{2}\" "
-        "viewBox=\"0 0 {0} {1}\" font-family=\"'DejaVu Sans Condensed', 'DejaVu Sans', Verdana, sans-serif\">\n"
-        "<title>{4}</title>\n<desc>{3}</desc>\n<rect width=\"{0}\" height=\"{1}\" fill=\"#fff\"/>\n",
-        w, h, unit, escape(sheet.description), escape(sheet.title));
+std::string write_svg(std::span<const Sheet* const> sheets) {
+    const Size all = stacked(sheets);
     const TextSetter setter;
-    for (const Shape& shape : sheet.shapes) std::visit(Writer{out, setter}, shape);
-    return out + "</svg>\n";
+    std::string out;
+    const bool several = sheets.size() > 1;
+    double y = 0;
+    for (const Sheet* sheet : sheets) {
+        // Sheets within a picture are measured in its units, a picture of its own in points or pixels.
+        const char* unit = several ? "" : sheet->unit == Unit::point ? "pt" : "px";
+        out += fmt::format(
+            "<svg{5} role=\"img\" aria-label=\"{4}\" width=\"{0}{2}\" height=\"{1}{2}\" "
+            "viewBox=\"0 0 {0} {1}\" font-family=\"'DejaVu Sans Condensed', 'DejaVu Sans', Verdana, sans-serif\">\n"
+            "<title>{4}</title>\n<desc>{3}</desc>\n<rect width=\"{0}\" height=\"{1}\" fill=\"#fff\"/>\n",
+            n(sheet->size.w), n(sheet->size.h), unit, escape(sheet->description), escape(sheet->title),
+            several ? fmt::format(" y=\"{}\"", n(y)) : " xmlns=\"http://www.w3.org/2000/svg\"");
+        for (const Shape& shape : sheet->shapes) std::visit(Writer{out, setter}, shape);
+        out += "</svg>\n";
+        y += sheet->size.h;
+    }
+    if (!several) return out;
+    return fmt::format(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}{2}\" height=\"{1}{2}\" viewBox=\"0 0 {0} "
+        "{1}\">\n{3}</svg>\n",
+        n(all.w), n(all.h), sheets.front()->unit == Unit::point ? "pt" : "px", out);
 }
 
 }  // namespace handrail::brief::detail

@@ -92,7 +92,8 @@ void paint(cairo_t* cr, const Sheet& sheet, double scale) {
     cairo_save(cr);
     cairo_scale(cr, scale, scale);
     use(cr, Colour{0xffffff});
-    cairo_paint(cr);
+    cairo_rectangle(cr, 0, 0, sheet.size.w, sheet.size.h);
+    cairo_fill(cr);
     for (const Shape& shape : sheet.shapes) std::visit(Painter{cr, setter}, shape);
     cairo_restore(cr);
 }
@@ -120,12 +121,22 @@ void blank_date(std::string& bytes, const std::string& key) {
 
 }  // namespace
 
-std::string write_png(const Sheet& sheet, double pixels_per_unit) {
+Size stacked(std::span<const Sheet* const> sheets) {
+    Size all{0, 0};
+    for (const Sheet* sheet : sheets) all = {std::max(all.w, sheet->size.w), all.h + sheet->size.h};
+    return all;
+}
+
+std::string write_png(std::span<const Sheet* const> sheets, double pixels_per_unit) {
+    const Size all = stacked(sheets);
     cairo_surface_t* surface =
-        cairo_image_surface_create(CAIRO_FORMAT_RGB24, static_cast<int>(std::lround(sheet.size.w * pixels_per_unit)),
-                                   static_cast<int>(std::lround(sheet.size.h * pixels_per_unit)));
+        cairo_image_surface_create(CAIRO_FORMAT_RGB24, static_cast<int>(std::lround(all.w * pixels_per_unit)),
+                                   static_cast<int>(std::lround(all.h * pixels_per_unit)));
     cairo_t* cr = cairo_create(surface);
-    paint(cr, sheet, pixels_per_unit);
+    for (const Sheet* sheet : sheets) {
+        paint(cr, *sheet, pixels_per_unit);
+        cairo_translate(cr, 0, sheet->size.h * pixels_per_unit);
+    }
     cairo_destroy(cr);
     cairo_surface_flush(surface);
     std::string out;

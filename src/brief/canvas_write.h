@@ -39,8 +39,11 @@ struct Sheet {
 };
 
 /// Text stays text: searchable, selectable, each line held to the width it was measured at, whatever font is there.
-std::string write_svg(const Sheet& sheet);
-std::string write_png(const Sheet& sheet, double pixels_per_unit);
+/// How much room sheets take one under the other.
+Size stacked(std::span<const Sheet* const> sheets);
+/// Several sheets stand one under the other.
+std::string write_svg(std::span<const Sheet* const> sheets);
+std::string write_png(std::span<const Sheet* const> sheets, double pixels_per_unit);
 std::string write_pdf(std::span<const Sheet* const> pages, const std::string& title, std::optional<Utc> made);
 
 }  // namespace handrail::brief::detail

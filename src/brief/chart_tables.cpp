@@ -10,6 +10,7 @@
 #include "brief/glyphs.h"
 #include "brief/labels.h"
 #include "brief/palette.h"
+#include "brief/said.h"
 
 namespace handrail::brief::chart {
 namespace {
@@ -80,7 +81,7 @@ std::string left_out_words(const Scene& scene, const LeftOut& left) {
     const Task& task = scene.outing.task(left.task);
     const Wording& say = scene.options.say;
     return say("chart.left_out_why", {task_code(left.task), task.name, say.task_class(task.task_class),
-                                      say.number(print_value(task.value)), left.reason});
+                                      say.number(print_value(task.value)), said_again(left.reason, say)});
 }
 
 double left_out_height(const Canvas& measure, const Scene& scene, double width) {

@@ -79,7 +79,7 @@ Section ended(const Desk& d) {
 
 /// Why a task is not done, with the reasons of skipped steps.
 std::string why_not(const Desk& d, const Task& task) {
-    std::string why = reason_of(d.status.tasks[index(task.id)].reason);
+    std::string why = why_left_out(d.status, task.id, d.say);
     for (const StepId step : task.steps) {
         if (d.day().situation.steps[index(step)] != plan::StepStatus::skipped) continue;
         const std::string reason = reason_of(d.day().skipped_because[index(step)]);
@@ -119,8 +119,10 @@ Section tasks(const Desk& d) {
 Section items(const Desk& d) {
     const Wording& say = d.say;
     Section s{say("close.items"), {}, {}};
+    // While they are still outside, what they have with them is not missing.
+    const bool ended = d.day().situation.crew[0].inside_again || never_out(d);
     for (const auto* list : {&d.close_out.left_outside, &d.close_out.lost})
-        for (const ItemId item : *list)
+        for (const ItemId item : ended || list == &d.close_out.lost ? *list : std::vector<ItemId>{})
             s.sentences.push_back(
                 {say("close.missing", {d.outing.item(item).name, item_place(d.outing, d.day().items, item, say)}),
                  Weight::finding});
@@ -133,6 +135,13 @@ Section items(const Desk& d) {
     if (grid.rows.empty()) return {};
     s.grids.push_back(std::move(grid));
     return s;
+}
+
+/// "EV1 and arm": who did a step, as logged.
+std::string who(const Desk& d, const live::CloseOutStep& step) {
+    for (const live::AsRun& run : d.day().as_run)
+        if (run.activity.step == step.step && run.activity.start == step.start) return d.say.lanes(run.activity);
+    return step.who;
 }
 
 Section as_run(const Desk& d) {
@@ -149,7 +158,7 @@ Section as_run(const Desk& d) {
                {""}},
               {}};
     for (const live::CloseOutStep& step : d.close_out.steps)
-        grid.rows.push_back({step_code(d.outing, step.step) + " " + d.outing.step(step.step).name, step.who,
+        grid.rows.push_back({step_code(d.outing, step.step) + " " + d.outing.step(step.step).name, who(d, step),
                              step.planned_start ? print_pet(*step.planned_start) : "–", print_pet(step.start),
                              step.planned_duration ? minutes(*step.planned_duration) : "–", minutes(step.duration),
                              step.planned_duration ? print_signed_minutes(step.duration - *step.planned_duration) : "–",
@@ -220,7 +229,7 @@ Section lessons(const Desk& d) {
                {say("close.after"), Kind::number}},
               {}};
     for (const risk::Learned::Row& row : learned.rows)
-        grid.rows.push_back({row.what, std::to_string(row.seen), factor(row.seen_median, say),
+        grid.rows.push_back({say("work." + row.what), std::to_string(row.seen), factor(row.seen_median, say),
                              factor(row.before.median, say), factor(row.after.median, say)});
     if (grid.rows.empty()) {
         s.sentences.push_back({say("close.no_lessons")});
@@ -254,14 +263,15 @@ Section record(const Desk& d) {
 
 }  // namespace
 
-std::vector<Section> close_out_report(const Outing& outing, const live::Status& status, const live::CloseOut& close_out,
+std::vector<Section> close_out_report(const Outing& outing, const live::Status& status,
+                                      std::span<const live::Recorded> entries, const live::CloseOut& close_out,
                                       const Wording& say, Units units) {
     const Desk desk{outing, status, close_out, say, units};
     std::vector<Section> sections{ended(desk),
                                   tasks(desk),
                                   steps_back(desk),
                                   items(desk),
-                                  decisions(outing, status, say("close.decisions"), say),
+                                  decisions(outing, status, entries, say("close.decisions"), say),
                                   consumables(desk),
                                   as_run(desk),
                                   lessons(desk),

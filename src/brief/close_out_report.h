@@ -14,7 +14,8 @@ namespace handrail::brief {
 /// plan; items and where they are; consumables planned against measured; decisions; what the times say for the next
 /// plan. Read as the console reads it; of private entries nothing but how many there are.
 /// REQUIRES: `status` and `close_out` were made from the same entries.
-std::vector<Section> close_out_report(const Outing& outing, const live::Status& status, const live::CloseOut& close_out,
+std::vector<Section> close_out_report(const Outing& outing, const live::Status& status,
+                                      std::span<const live::Recorded> entries, const live::CloseOut& close_out,
                                       const Wording& say = Wording{}, Units units = Units::metric);
 
 }  // namespace handrail::brief

@@ -3,6 +3,8 @@
 #include <algorithm>
 
 #include "brief/axis.h"
+#include "brief/entry_words.h"
+#include "brief/said.h"
 
 namespace handrail::brief {
 
@@ -69,6 +71,11 @@ std::string reason_of(const std::optional<live::Reason>& reason) {
     return reason && may_read(Reader::console, reason->visibility) ? reason->text : "";
 }
 
+std::string why_left_out(const live::Status& status, TaskId task, const Wording& say) {
+    const std::string reason = reason_of(status.tasks[index(task)].reason);
+    return status.day.dropped_because[index(task)] ? reason : said_again(reason, say);
+}
+
 std::size_t private_entries(const live::Status& status) {
     return static_cast<std::size_t>(std::ranges::count_if(
         status.record, [](const live::RecordLine& line) { return !may_read(Reader::console, line.visibility); }));
@@ -94,14 +101,16 @@ std::vector<Finding> findings_ahead(const Outing& outing, const live::Status& st
     return findings;
 }
 
-Section decisions(const Outing&, const live::Status& status, const std::string& heading, const Wording& say) {
+Section decisions(const Outing& outing, const live::Status& status, std::span<const live::Recorded> entries,
+                  const std::string& heading, const Wording& say) {
     Section s{heading, {}, {}};
     Grid grid{"", {{say("hand_over.decision")}, {"PET"}, {"UTC"}, {say("hand_over.author")}}, {}};
     for (const live::RecordLine& line : live::visible(status.record, Reader::console)) {
         const bool decides = line.kind == "decision" || line.kind == "plan_adopted" || line.kind == "stand_down" ||
                              line.kind == "task_dropped" || line.kind == "step_skipped";
         if (!decides || line.struck) continue;
-        grid.rows.push_back({line.words, print_pet(line.pet), clock_utc(line.pet, status.day.pet_zero), line.author});
+        grid.rows.push_back({line_words(outing, line, entries, say), print_pet(line.pet),
+                             clock_utc(line.pet, status.day.pet_zero), line.author});
     }
     if (grid.rows.empty())
         s.sentences.push_back({say("hand_over.no_decisions")});

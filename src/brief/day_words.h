@@ -22,12 +22,15 @@ std::string item_place(const Outing& outing, const std::vector<plan::ItemPlace>&
 std::vector<WorksiteId> open_worksites(const Outing& outing, const live::Day& day);
 /// The reason, if there is one and the console may read it.
 std::string reason_of(const std::optional<live::Reason>& reason);
+/// Why a task is left out, as far as the console may know: typed by somebody, or by Handrail, then in this language.
+std::string why_left_out(const live::Status& status, TaskId task, const Wording& say);
 /// Entries that only the medical reader sees.
 std::size_t private_entries(const live::Status& status);
 /// Rules the forecast breaks from now on, the day's restrictions counted in; none once the day has been called off.
 std::vector<Finding> findings_ahead(const Outing& outing, const live::Status& status);
 /// Decisions of the whole day, those taken back left out.
-Section decisions(const Outing& outing, const live::Status& status, const std::string& heading, const Wording& say);
+Section decisions(const Outing& outing, const live::Status& status, std::span<const live::Recorded> entries,
+                  const std::string& heading, const Wording& say);
 /// "3 entries stand in the medical record ..."
 Section private_section(const live::Status& status, const Wording& say);
 

@@ -6,7 +6,10 @@
 
 #include "brief/codes.h"
 #include "brief/facts.h"
+#include "brief/finding_words.h"
 #include "brief/hand_over.h"
+#include "brief/odds_words.h"
+#include "brief/said.h"
 #include "lifesupport/forecast.h"
 #include "timeline/loads.h"
 
@@ -14,7 +17,8 @@ namespace handrail::brief {
 namespace {
 
 /// Least slack first; more rows than these would not fit one page.
-constexpr std::size_t most_dependent_steps = 5, most_findings = 8, most_tasks = 14, most_drivers = 4;
+constexpr std::size_t most_dependent_steps = 5, most_findings = 8, most_findings_of_day = 4, most_tasks = 14,
+                      most_drivers = 4;
 
 /// What every part of the page is written with.
 struct Desk {
@@ -45,32 +49,6 @@ Section time_in_hand(const Desk& d) {
     return s;
 }
 
-/// What makes the end late, in words.
-std::string driver_name(const Desk& d, const risk::Driver& driver) {
-    using What = risk::Driver::What;
-    switch (driver.what) {
-        case What::day:
-            return d.say("driver.day");
-        case What::person:
-            return d.say("driver.person", {d.say.crew(driver.person.value_or(Crew::ev1))});
-        case What::step:
-            if (driver.step)
-                return d.say("driver.step",
-                             {step_code(d.outing, *driver.step) + " " + d.outing.step(*driver.step).name});
-            break;
-        case What::way:
-            if (driver.step) return d.say("driver.way", {step_code(d.outing, *driver.step)});
-            break;
-        case What::trouble:
-            if (driver.trouble && *driver.trouble < d.outing.risk.troubles.size())
-                return d.say("driver.trouble", {d.outing.risk.troubles[*driver.trouble].name});
-            break;
-        case What::airlock:
-            return d.say("driver.airlock");
-    }
-    return d.say("driver.other");
-}
-
 Section odds_section(const Desk& d, const risk::Odds& odds) {
     const Wording& say = d.say;
     Section s{say("director.odds"), {}, {}};
@@ -79,8 +57,8 @@ Section odds_section(const Desk& d, const risk::Odds& odds) {
                                 print_pet(odds.p50.at), print_pet(odds.p90.at), std::to_string(odds.runs)})});
     std::string drivers;
     for (std::size_t i = 0; i < std::min(odds.drivers.size(), most_drivers); ++i)
-        drivers += (i == 0 ? "" : "; ") +
-                   say("director.driver", {driver_name(d, odds.drivers[i]), print_share(odds.drivers[i].share)});
+        drivers += (i == 0 ? "" : "; ") + say("director.driver", {driver_name(d.outing, odds.drivers[i], d.say),
+                                                                  print_share(odds.drivers[i].share)});
     if (!drivers.empty()) s.sentences.push_back({say("director.drivers", {drivers})});
     return s;
 }
@@ -138,11 +116,11 @@ Section consumables(const Desk& d) {
     return s;
 }
 
-Section found(const Desk& d, const std::vector<Finding>& findings) {
+Section found(const Desk& d, const std::vector<Finding>& findings, std::size_t most) {
     Section s{d.say("director.found"), {}, {}};
     if (findings.empty()) s.sentences.push_back({d.say("director.found_none")});
     for (std::size_t i = 0; i < findings.size(); ++i) {
-        if (i == most_findings) {
+        if (i == most) {
             s.sentences.push_back({d.say("director.found_more", {std::to_string(findings.size() - i)})});
             break;
         }
@@ -150,9 +128,9 @@ Section found(const Desk& d, const std::vector<Finding>& findings) {
         std::string lanes;
         for (const Lane lane : f.lanes) lanes += d.say.lane(lane) + " ";
         const bool broken = f.severity == Severity::finding;
-        s.sentences.push_back(
-            {lanes + d.say(broken ? "director.finding" : "director.note", {f.rule, print_pet(f.at), f.what}),
-             broken ? Weight::finding : Weight::normal});
+        s.sentences.push_back({lanes + d.say(broken ? "director.finding" : "director.note",
+                                             {f.rule, print_pet(f.at), finding_words(d.outing, d.timeline, f, d.say)}),
+                               broken ? Weight::finding : Weight::normal});
     }
     return s;
 }
@@ -243,11 +221,17 @@ Section left_out(const Desk& d) {
     const auto& [outing, windows, timeline, say, units] = d;
     Section s{say("left_out.heading"), {}, {}};
     if (timeline.left_out.empty()) s.sentences.push_back({say("left_out.nothing")});
+    // Those left out for the same reason share a line.
+    std::vector<std::pair<std::string, std::vector<std::string>>> by_reason;
     for (const LeftOut& left : timeline.left_out) {
         const Task& task = outing.task(left.task);
-        s.sentences.push_back({say("left_out.task", {task_code(left.task), task.name, say.task_class(task.task_class),
-                                                     say.number(print_value(task.value)), left.reason})});
+        auto same = std::ranges::find(by_reason, left.reason, &std::pair<std::string, std::vector<std::string>>::first);
+        if (same == by_reason.end()) same = by_reason.insert(by_reason.end(), {left.reason, {}});
+        same->second.push_back(say("left_out.which", {task_code(left.task), task.name, say.task_class(task.task_class),
+                                                      say.number(print_value(task.value))}));
     }
+    for (const auto& [reason, tasks] : by_reason)
+        s.sentences.push_back({say("left_out.tasks", {say.list(tasks), said_again(reason, say)})});
     return s;
 }
 
@@ -264,7 +248,8 @@ std::vector<Section> director_page(const Outing& outing, const WindowTable& wind
     if (odds != nullptr) sections.push_back(odds_section(desk, *odds));
     if (odds != nullptr) sections.push_back(gates_section(desk, *odds));
     for (Section& section :
-         std::vector{found(desk, findings), left_out(desk), dependent_steps(desk),
+         std::vector{found(desk, findings, status != nullptr ? most_findings_of_day : most_findings), left_out(desk),
+                     dependent_steps(desk),
                      status != nullptr ? day_suits(outing, *status, say, units) : consumables(desk), tasks(desk, odds)})
         sections.push_back(std::move(section));
     std::erase_if(sections, [](const Section& s) { return s.sentences.empty() && s.grids.empty(); });

@@ -6,6 +6,9 @@
 #include "brief/axis.h"
 #include "brief/codes.h"
 #include "brief/day_words.h"
+#include "brief/entry_words.h"
+#include "brief/finding_words.h"
+#include "brief/said.h"
 
 namespace handrail::brief {
 namespace {
@@ -19,6 +22,7 @@ constexpr std::chrono::hours last_hour{1};
 struct Desk {
     const Outing& outing;
     const Status& status;
+    std::span<const live::Recorded> entries;
     const Wording& say;
     Units units;
     const live::Day& day() const { return status.day; }
@@ -36,7 +40,8 @@ std::string behind_words(const Desk& d, Seconds by, const std::string& cause) {
         std::max(std::chrono::minutes{1}, std::chrono::round<std::chrono::minutes>(std::chrono::abs(by)));
     const bool late = by > Seconds{0};
     if (cause.empty()) return d.say(late ? "hand_over.behind" : "hand_over.ahead", {print_duration(minutes)});
-    return d.say(late ? "hand_over.behind_why" : "hand_over.ahead_why", {print_duration(minutes), cause});
+    return d.say(late ? "hand_over.behind_why" : "hand_over.ahead_why",
+                 {print_duration(minutes), said_again(cause, d.say)});
 }
 
 std::string tightest_words(const Desk& d) {
@@ -80,7 +85,7 @@ Section state(const Desk& d) {
                                       print_pet(pet(d.outing.rules.limit))})});
     }
     for (const std::string& reason : d.status.forecast.reasons)
-        s.sentences.push_back({say("hand_over.no_forecast", {reason}), Weight::finding});
+        s.sentences.push_back({say("hand_over.no_forecast", {said_again(reason, say)}), Weight::finding});
     if (d.status.tightest) s.sentences.push_back({tightest_words(d)});
     if (const auto& odds = d.status.odds)
         s.sentences.push_back({say("hand_over.odds", {print_share(odds->required), print_share(odds->home),
@@ -163,7 +168,8 @@ Section last_entries(const Desk& d) {
               {}};
     for (const live::RecordLine& line : live::visible(d.status.record, Reader::console)) {
         if (line.pet < since || d.now() < line.pet) continue;
-        grid.rows.push_back({line.struck ? say("hand_over.taken_back", {line.words}) : line.words, print_pet(line.pet),
+        const std::string words = line_words(d.outing, line, d.entries, say);
+        grid.rows.push_back({line.struck ? say("hand_over.taken_back", {words}) : words, print_pet(line.pet),
                              clock_utc(line.pet, d.day().pet_zero), line.author});
     }
     if (grid.rows.empty())
@@ -199,10 +205,11 @@ Section troubles(const Desk& d, const std::vector<Finding>& findings) {
     }
     for (const Finding& finding : findings)
         if (finding.severity == Severity::finding)
-            add(say("hand_over.finding", {finding.rule, print_pet(finding.at), finding.what}));
+            add(say("hand_over.finding", {finding.rule, print_pet(finding.at),
+                                          finding_words(d.outing, *d.status.forecast.timeline, finding, say)}));
     for (const live::Unapplied& one : day.unapplied)
         if (may_read(Reader::console, one.visibility))
-            add(say("hand_over.unapplied", {std::to_string(live::number(one.position)), one.why}));
+            add(say("hand_over.unapplied", {std::to_string(live::number(one.position)), said_again(one.why, say)}));
     if (s.sentences.empty()) s.sentences.push_back({say("hand_over.no_troubles")});
     return s;
 }
@@ -268,7 +275,7 @@ Section tasks(const Desk& d) {
         const live::TaskStatus& one = d.status.tasks[index(task.id)];
         grid.rows.push_back({task_code(task.id) + " " + task.name, say.task_class(task.task_class),
                              progress_name(one.progress, say), one.forecast_end ? print_pet(*one.forecast_end) : "–",
-                             reason_of(one.reason)});
+                             why_left_out(d.status, task.id, say)});
     }
     return {say("hand_over.tasks"), {}, {std::move(grid)}};
 }
@@ -276,23 +283,23 @@ Section tasks(const Desk& d) {
 }  // namespace
 
 Section day_state(const Outing& outing, const Status& status, const Wording& say) {
-    return state({outing, status, say, Units::metric});
+    return state({outing, status, {}, say, Units::metric});
 }
 Section day_gates(const Outing& outing, const Status& status, const Wording& say) {
-    return gates({outing, status, say, Units::metric});
+    return gates({outing, status, {}, say, Units::metric});
 }
 Section day_suits(const Outing& outing, const Status& status, const Wording& say, Units units) {
-    return suits({outing, status, say, units});
+    return suits({outing, status, {}, say, units});
 }
 
-std::vector<Section> hand_over(const Outing& outing, const Status& status, const std::vector<Finding>& findings,
-                               const Wording& say, Units units) {
-    const Desk desk{outing, status, say, units};
+std::vector<Section> hand_over(const Outing& outing, const Status& status, std::span<const live::Recorded> entries,
+                               const std::vector<Finding>& findings, const Wording& say, Units units) {
+    const Desk desk{outing, status, entries, say, units};
     std::vector<Section> sections{state(desk),
                                   people(desk),
                                   troubles(desk, findings),
                                   gates(desk),
-                                  decisions(outing, status, say("hand_over.decisions"), say),
+                                  decisions(outing, status, entries, say("hand_over.decisions"), say),
                                   last_entries(desk),
                                   suits(desk),
                                   tasks(desk),

@@ -14,7 +14,8 @@ namespace handrail::brief {
 /// What the lead going off shift hands to the one coming on: state, the last hour, open troubles, decisions and why,
 /// the next decision times; of private entries nothing but how many there are. Everything is read as the console reads
 /// it. `status.odds`, when there, adds odds and gates. `findings` are check() of the forecast from now on.
-std::vector<Section> hand_over(const Outing& outing, const live::Status& status, const std::vector<Finding>& findings,
+std::vector<Section> hand_over(const Outing& outing, const live::Status& status,
+                               std::span<const live::Recorded> entries, const std::vector<Finding>& findings,
                                const Wording& say = Wording{}, Units units = Units::metric);
 
 /// Parts of it that the flight director's page carries on the day.

@@ -1,8 +1,6 @@
 #include "brief/registry.h"
 
 #include <algorithm>
-#include <array>
-#include <mutex>
 
 #include "brief/calendar.h"
 #include "brief/close_out_report.h"
@@ -12,26 +10,10 @@
 #include "brief/director_page.h"
 #include "brief/hand_over.h"
 #include "brief/paper.h"
+#include "brief/subject_charts.h"
 #include "brief/tool_list.h"
 
 namespace handrail::brief {
-
-class OddsOnce {
-public:
-    const risk::Odds& of(const Subject& subject) {
-        std::call_once(once_, [&] {
-            risk::Options options;
-            // Enough for odds to the nearest percent: a standard error of 0.35 points or less.
-            options.runs = 20'000;
-            odds_ = risk::odds_of(subject.outing, subject.windows, subject.timeline, options);
-        });
-        return odds_;
-    }
-
-private:
-    std::once_flag once_;
-    risk::Odds odds_;
-};
 
 namespace {
 
@@ -77,6 +59,9 @@ const std::vector<DocumentKind>& kinds() {
          false,
          {F::html, F::pdf, F::markdown, F::text, F::csv, F::json},
          {"large"}},
+        {"sky", "title.sky", Audience::console, false, {F::pdf, F::svg, F::png}, {"scale"}},
+        {"suits", "title.suits", Audience::console, false, {F::pdf, F::svg, F::png}, {"scale", "units"}},
+        {"risk", "title.risk", Audience::console, false, {F::pdf, F::svg, F::png}, {"scale"}},
         {"calendar", "title.calendar", Audience::console, false, {F::icalendar}, {}},
         {"hand-over",
          "title.hand_over",
@@ -99,6 +84,9 @@ public:
     Maker(const DocumentKind& kind, const Subject& subject, const Options& options)
         : kind_(kind), s_(subject), o_(options), say_(options.language) {}
 
+    /// Whether what make() returned is a page to be laid out as PDF.
+    bool page() const { return page_; }
+
     MadeOrNot make() {
         document_.media_type = media_type(o_.format);
         document_.extension = extension(o_.format);
@@ -106,6 +94,9 @@ public:
         if (kind_.id == "timeline") return timeline();
         if (kind_.id == "cue-sheet") return cues();
         if (kind_.id == "storyboard") return storyboard();
+        if (kind_.id == "sky") return computed(sky_pages(s_, chart_origin()));
+        if (kind_.id == "suits") return computed(suits_pages(s_, chart_origin(), o_.units));
+        if (kind_.id == "risk") return computed(risk_pages(s_, chart_origin()));
         if (kind_.id == "calendar") return whole(calendar(s_.outing, s_.timeline, s_.stamp, say_));
         if (kind_.id == "script") return public_words();
         if (kind_.id == "tools" && o_.format == Format::csv)
@@ -118,26 +109,27 @@ private:
         return kind_.id == "cue-sheet" ? cue_sheet_title(s_.outing, o_.reader, say_) : say_(kind_.title_key);
     }
     Origin origin() const { return {document_.title, warning(), o_.type, s_.stamp, say_}; }
+    ChartOrigin chart_origin() const { return {say_, stamp_line(s_.outing, s_.timeline, s_.stamp, say_), warning()}; }
     std::string warning() const { return s_.warning.empty() ? "" : say_(s_.warning); }
 
     MadeOrNot whole(std::string bytes) {
         document_.files.push_back(std::move(bytes));
         return std::move(document_);
     }
-    MadeOrNot paper(const std::string& html) {
-        auto made = pdf_of_html(html, document_code(s_.stamp.plan, s_.stamp.position));
-        if (auto* none = std::get_if<NoPaper>(&made)) return NotMade{std::move(none->why)};
-        return whole(std::get<std::string>(std::move(made)));
+    /// A page that is still to be laid out: its HTML stands in the document until then.
+    MadeOrNot paper(std::string html) {
+        page_ = true;
+        return whole(std::move(html));
     }
 
     std::vector<Section> parts() const {
         if (kind_.id == "tools")
             return tool_list(s_.outing, s_.timeline, say_, s_.status != nullptr ? &s_.status->day : nullptr);
         if (kind_.id == "hand-over")
-            return hand_over(s_.outing, *s_.status, findings_ahead(s_.outing, *s_.status), say_, o_.units);
+            return hand_over(s_.outing, *s_.status, s_.entries, findings_ahead(s_.outing, *s_.status), say_, o_.units);
         if (kind_.id == "close-out")
-            return close_out_report(s_.outing, *s_.status, live::close_out_of(s_.outing, s_.entries, *s_.status), say_,
-                                    o_.units);
+            return close_out_report(s_.outing, *s_.status, s_.entries,
+                                    live::close_out_of(s_.outing, s_.entries, *s_.status), say_, o_.units);
         return director();
     }
 
@@ -147,7 +139,7 @@ private:
                                  say_, o_.units, s_.status);
         const auto once = s_.odds ? s_.odds : std::make_shared<OddsOnce>();
         return director_page(s_.outing, s_.windows, s_.timeline, check(s_.outing, s_.windows, s_.timeline),
-                             &once->of(s_), say_, o_.units);
+                             &*once->of(s_), say_, o_.units);
     }
 
     MadeOrNot sections(const std::vector<Section>& parts, Spacing spacing) {
@@ -174,10 +166,17 @@ private:
 
     MadeOrNot charts(const std::vector<Canvas>& pages, double resolution) {
         if (o_.format == Format::pdf) return whole(brief::pdf(pages, s_.outing.name + ": " + document_.title));
+        if (o_.sheets == Sheets::together) return whole(o_.format == Format::svg ? svg(pages) : png(pages, resolution));
         for (const Canvas& page : pages)
             document_.files.push_back(o_.format == Format::svg ? page.svg() : page.png(resolution));
         return std::move(document_);
     }
+
+    MadeOrNot computed(PagesOrNot pages) {
+        if (auto* none = std::get_if<NotMade>(&pages)) return std::move(*none);
+        return charts(std::get<std::vector<Canvas>>(pages), resolution());
+    }
+    double resolution() const { return o_.pixels_per_unit > 0 ? o_.pixels_per_unit : paper_resolution; }
 
     MadeOrNot timeline() {
         if (o_.format == Format::json) return whole(to_json(s_.outing, s_.timeline));
@@ -250,8 +249,7 @@ private:
             }
             return sections(frames, Spacing::normal);
         }
-        return charts(storyboard_pages(s_.outing, s_.windows, s_.timeline, o_.frames, from, o_.units),
-                      o_.pixels_per_unit > 0 ? o_.pixels_per_unit : paper_resolution);
+        return charts(storyboard_pages(s_.outing, s_.windows, s_.timeline, o_.frames, from, o_.units), resolution());
     }
 
     MadeOrNot public_words() {
@@ -267,7 +265,32 @@ private:
     const Options& o_;
     const Wording say_;
     Document document_;
+    bool page_ = false;
 };
+
+/// One document, its PDF not yet laid out; `page` says whether there is one to lay out.
+MadeOrNot draft(std::string_view id, const Subject& subject, const Options& options, bool& page) {
+    const DocumentKind* kind = document_kind(id);
+    if (kind == nullptr) return NotMade{"there is no document \"" + std::string(id) + "\"."};
+    if (std::ranges::find(kind->formats, options.format) == kind->formats.end()) {
+        std::string known;
+        for (const Format format : kind->formats)
+            known += (known.empty() ? "." : ", .") + std::string(extension(format));
+        return NotMade{"the document \"" + std::string(id) + "\" comes as " + known + "; it cannot be had as ." +
+                       std::string(extension(options.format)) + "."};
+    }
+    if (kind->needs_day && subject.status == nullptr)
+        return NotMade{"the document \"" + std::string(id) +
+                       "\" tells of a day; give the day's journal instead of an outing file."};
+    try {
+        Maker maker(*kind, subject, options);
+        MadeOrNot made = maker.make();
+        page = maker.page();
+        return made;
+    } catch (const FontMissing& missing) {
+        return NotMade{std::string(missing.what()) + "."};
+    }
+}
 
 }  // namespace
 
@@ -363,28 +386,36 @@ Subject subject_of_day(const Outing& outing, std::span<const live::Recorded> ent
                     "",
                     &status,
                     entries,
-                    day.first_plan};
+                    day.first_plan,
+                    std::make_shared<OddsOnce>()};
     return subject;
 }
 
-MadeOrNot make_document(std::string_view id, const Subject& subject, const Options& options) {
-    const DocumentKind* kind = document_kind(id);
-    if (kind == nullptr) return NotMade{"there is no document \"" + std::string(id) + "\"."};
-    if (std::ranges::find(kind->formats, options.format) == kind->formats.end()) {
-        std::string known;
-        for (const Format format : kind->formats)
-            known += (known.empty() ? "." : ", .") + std::string(extension(format));
-        return NotMade{"the document \"" + std::string(id) + "\" comes as " + known + "; it cannot be had as ." +
-                       std::string(extension(options.format)) + "."};
+MadeOrNot make_document(std::string_view kind, const Subject& subject, const Options& options) {
+    const Wanted wanted{kind, options};
+    return std::move(make_documents(subject, std::span(&wanted, 1)).front());
+}
+
+std::vector<MadeOrNot> make_documents(const Subject& subject, std::span<const Wanted> wanted) {
+    std::vector<MadeOrNot> made;
+    std::vector<Page> pages;
+    std::vector<std::size_t> whose;
+    for (const Wanted& one : wanted) {
+        bool page = false;
+        made.push_back(draft(one.kind, subject, one.options, page));
+        if (!page) continue;
+        whose.push_back(made.size() - 1);
+        pages.push_back({std::move(std::get<Document>(made.back()).files.front()),
+                         document_code(subject.stamp.plan, subject.stamp.position)});
     }
-    if (kind->needs_day && subject.status == nullptr)
-        return NotMade{"the document \"" + std::string(id) +
-                       "\" tells of a day; give the day's journal instead of an outing file."};
-    try {
-        return Maker(*kind, subject, options).make();
-    } catch (const FontMissing& missing) {
-        return NotMade{std::string(missing.what()) + "."};
+    std::vector<PaperOrNot> papers = pdfs_of_html(pages);
+    for (std::size_t i = 0; i < papers.size(); ++i) {
+        if (auto* none = std::get_if<NoPaper>(&papers[i]))
+            made[whose[i]] = NotMade{std::move(none->why)};
+        else
+            std::get<Document>(made[whose[i]]).files.front() = std::get<std::string>(std::move(papers[i]));
     }
+    return made;
 }
 
 }  // namespace handrail::brief

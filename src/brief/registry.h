@@ -67,6 +67,11 @@ Subject subject_of_plan(const Outing& outing, const WindowTable& windows, const 
 /// Made at the day's own moment (Day::now). REQUIRES: `status` was made from `entries`.
 Subject subject_of_day(const Outing& outing, std::span<const live::Recorded> entries, const live::Status& status);
 
+enum class Sheets : std::uint8_t {
+    apart,    ///< a file a sheet
+    together  ///< one picture, the sheets one under the other
+};
+
 struct Options {
     Format format = Format::html;
     Language language = Language::english;
@@ -74,6 +79,7 @@ struct Options {
     TypeSize type = TypeSize::normal;          ///< "large"
     Reader reader = Reader::iv;                ///< "for", cue-sheet
     SheetKind sheet = SheetKind::a3;           ///< "sheet", timeline
+    Sheets sheets = Sheets::apart;             ///< charts of several sheets as SVG or PNG
     double pixels_per_unit = 0;                ///< "scale", PNG; 0: 150 dpi on paper, 1 on a screen
     std::optional<Pet> now{};                  ///< "now", timeline of a plan: draws this moment
     const Timeline* planned_before = nullptr;  ///< "before", timeline: an earlier plan under the blocks
@@ -93,11 +99,20 @@ struct Document {
 /// Why there is no such document: a whole sentence that says what to do.
 struct NotMade {
     std::string why;
+    bool nothing_to_tell = false;  ///< no fault: the subject has nothing that this document could tell
 };
 using MadeOrNot = std::variant<Document, NotMade>;
 
 /// Same subject and options, same bytes. From any thread; PDFs of text documents run WeasyPrint as a process.
 MadeOrNot make_document(std::string_view kind, const Subject& subject, const Options& options);
+
+struct Wanted {
+    std::string_view kind;
+    Options options;
+};
+/// Several documents of one subject, in the order wanted: the same bytes as one by one, in less time, because the PDFs
+/// are laid out together.
+std::vector<MadeOrNot> make_documents(const Subject& subject, std::span<const Wanted> wanted);
 
 /// How a printed check code stands to a journal.
 struct Verified {

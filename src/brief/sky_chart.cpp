@@ -9,6 +9,7 @@
 #include "brief/axis.h"
 #include "brief/labels.h"
 #include "brief/palette.h"
+#include "brief/said.h"
 
 namespace handrail::brief {
 namespace {
@@ -16,7 +17,7 @@ namespace {
 // ISO 216 A4 landscape, in points.
 constexpr Size sheet{841.89, 595.28};
 constexpr double edge = 26, label_w = 118, totals_w = 92, text_size = 7;
-constexpr double sun_h = 17, link_h = 9, row_h = 12.5, row_gap = 2.5, group_gap = 4, footer_h = 20, gap_line_h = 9.2;
+constexpr double sun_h = 17, link_h = 9, row_h = 12.5, row_gap = 2.5, group_gap = 4, footer_h = 24, gap_line_h = 9.2;
 
 std::string minutes_in(Milliseconds length) {
     const Seconds s = std::chrono::round<Seconds>(length);
@@ -58,19 +59,19 @@ std::vector<Row> rows_of(const SkySpan& s) {
     return rows;
 }
 
-std::vector<GapLine> gaps_of(const SkySpan& s) {
+std::vector<GapLine> gaps_of(const SkySpan& s, const Wording& say) {
     std::vector<GapLine> gaps;
     if (s.survey && !s.outing.windows.knows("coverage")) {
-        for (const sky::Gap& g : s.survey->gaps) gaps.push_back({pet_at(g.when.from_s), pet_at(g.when.to_s), g.reason});
+        for (const sky::Gap& g : s.survey->gaps)
+            gaps.push_back({pet_at(g.when.from_s), pet_at(g.when.to_s), said_again(g.reason, say)});
         return gaps;
     }
     Pet until = s.from;
     for (const Window& w : s.windows.of("coverage", "")) {
-        if (until < w.from() && until < s.to)
-            gaps.push_back({until, std::min(w.from(), s.to), "as the outing file says"});
+        if (until < w.from() && until < s.to) gaps.push_back({until, std::min(w.from(), s.to), say("sky.by_file")});
         until = std::max(until, w.to());
     }
-    if (until < s.to) gaps.push_back({until, s.to, "as the outing file says"});
+    if (until < s.to) gaps.push_back({until, s.to, say("sky.by_file")});
     return gaps;
 }
 
@@ -78,42 +79,43 @@ std::vector<GapLine> gaps_of(const SkySpan& s) {
 class Painter {
 public:
     /// `stretch` makes the rows of windows and worksites higher where the sheet has room.
-    Painter(Canvas& canvas, const SkySpan& span, const TimeAxis& axis, double stretch)
-        : canvas_(canvas), s_(span), axis_(axis), row_h_(row_h * stretch), stretch_(stretch) {}
+    Painter(Canvas& canvas, const SkySpan& span, const TimeAxis& axis, double stretch, const Wording& say)
+        : canvas_(canvas), s_(span), axis_(axis), row_h_(row_h * stretch), stretch_(stretch), say_(say) {}
 
     double header(int page, int pages) {
         double y = edge;
-        canvas_.text({edge, y}, s_.outing.name + ": light and coverage",
+        canvas_.text({edge, y}, s_.outing.name + ": " + say_("title.sky"),
                      {.size = 13, .colour = palette::ink, .bold = true});
         if (pages > 1)
-            canvas_.text({sheet.w - edge, y + 3}, fmt::format("sheet {} of {}", page, pages),
+            canvas_.text({sheet.w - edge, y + 3}, say_("chart.sheet", {std::to_string(page), std::to_string(pages)}),
                          {.size = text_size, .colour = palette::muted, .align = Align::right});
         y += 18;
         const Milliseconds slip = s_.pet_zero - s_.outing.pet_zero;
-        std::string line = "PET zero " + print_utc(s_.pet_zero);
-        if (slip != Milliseconds{0})
-            line +=
-                fmt::format(" ({} than the planned {})",
-                            (slip < Milliseconds{0} ? print_duration(std::chrono::round<Seconds>(-slip)) + " earlier"
-                                                    : print_duration(std::chrono::round<Seconds>(slip)) + " later"),
-                            print_utc(s_.outing.pet_zero));
+        const std::string by = print_duration(std::chrono::round<Seconds>(std::chrono::abs(slip)));
+        std::string line = slip == Milliseconds{0}
+                               ? say_("sky.pet_zero", {print_utc(s_.pet_zero)})
+                               : say_(slip < Milliseconds{0} ? "sky.pet_zero_earlier" : "sky.pet_zero_later",
+                                      {print_utc(s_.pet_zero), by, print_utc(s_.outing.pet_zero)});
         if (s_.survey) {
             const sky::Elements& e = s_.survey->orbit.elements;
             const sky::Sgp4& model = s_.survey->orbit.model;
+            const auto tenths = [&](double value) { return say_.number(fmt::format("{:.1f}", value)); };
             line +=
-                fmt::format(" · {} {:.0f} × {:.0f} km, {:.1f}°, {:.1f} min · beta {:.1f}° to {:.1f}° · elements of {}",
-                            e.object.empty() ? e.catalogue : e.object, model.perigee_km(), model.apogee_km(),
-                            e.inclination.value(), model.period_min(), s_.survey->beta_start.value(),
-                            s_.survey->beta_end.value(), print_utc(nearest(e.epoch)).substr(0, 10));
+                " · " + say_("sky.orbit", {e.object.empty() ? e.catalogue : e.object,
+                                           fmt::format("{:.0f} × {:.0f}", model.perigee_km(), model.apogee_km()),
+                                           tenths(e.inclination.value()), tenths(model.period_min()),
+                                           tenths(s_.survey->beta_start.value()), tenths(s_.survey->beta_end.value()),
+                                           print_utc(nearest(e.epoch)).substr(0, 10)});
         } else {
-            line += " · no orbit: windows of the outing file";
+            line += " · " + say_("sky.no_orbit");
         }
         canvas_.text({edge, y}, line, {.size = text_size + 0.5, .colour = palette::muted});
         y += 11;
         if (s_.survey)
             for (const std::string& warning : s_.survey->warnings)
                 y = canvas_
-                        .text_in({edge, y, sheet.w - 2 * edge, 22}, "Caution: " + warning,
+                        .text_in({edge, y, sheet.w - 2 * edge, 22},
+                                 say_("caution.word") + ": " + said_again(warning, say_),
                                  {.size = text_size, .colour = palette::amber, .bold = true})
                         .bottom() +
                     2;
@@ -125,8 +127,8 @@ public:
         draw_axis(canvas_, axis_, s_.pet_zero, y, 7.5);
         y += 2;
         if (s_.windows.knows("daylight")) {
-            label("Sun", y, sun_h, true);
-            totals(hours(held(s_.windows, "daylight", "", s_.from, s_.to)) + " in the sun", y, sun_h);
+            label(say_("sky.sun"), y, sun_h, true);
+            totals(say_("sky.in_sun", {hours(held(s_.windows, "daylight", "", s_.from, s_.to))}), y, sun_h);
             light_ground({axis_.left, y, axis_.right - axis_.left, sun_h}, true);
             y += sun_h + row_gap;
         }
@@ -135,8 +137,8 @@ public:
 
     double coverage(double y, const std::vector<GapLine>& gaps) {
         if (!s_.windows.knows("coverage")) return y;
-        label("Coverage", y, sun_h, true);
-        totals(hours(held(s_.windows, "coverage", "", s_.from, s_.to)) + " covered", y, sun_h);
+        label(say_("sky.coverage"), y, sun_h, true);
+        totals(say_("sky.covered", {hours(held(s_.windows, "coverage", "", s_.from, s_.to))}), y, sun_h);
         canvas_.stroke(Path::rectangle({axis_.left, y, axis_.right - axis_.left, sun_h}), {palette::rule, 0.5});
         for (const Window& w : s_.windows.of("coverage", "")) {
             const auto box = box_of(w.from(), w.to(), y, sun_h);
@@ -183,17 +185,17 @@ public:
         const std::size_t rows = (gaps.size() + 1) / 2;
         const auto fitting = static_cast<std::size_t>(std::max(0.0, std::floor((room - 12) / gap_line_h)));
         if (fitting == 0) return y;
-        canvas_.text({edge, y}, "Gaps in coverage (PET)", {.size = text_size, .colour = palette::ink, .bold = true});
+        canvas_.text({edge, y}, say_("sky.gaps"), {.size = text_size, .colour = palette::ink, .bold = true});
         y += 10.5;
         const std::size_t shown = std::min(rows, fitting);
         for (std::size_t i = 0; i < gaps.size(); ++i) {
             const std::size_t column = i / rows, line = i % rows;
             if (line >= shown) continue;
             const bool last = line + 1 == shown && rows > shown;
-            const std::array wordings{
-                last ? fmt::format("and {} more: the table of handrail sky has all of them", rows - shown + 1)
-                     : fmt::format("{}  {}–{} ({}): {}", i + 1, print_pet(gaps[i].from), print_pet(gaps[i].to),
-                                   minutes_in(gaps[i].to - gaps[i].from), gaps[i].reason)};
+            const std::array wordings{last ? say_("sky.more_gaps", {std::to_string(rows - shown + 1)})
+                                           : fmt::format("{}  {}–{} ({}): {}", i + 1, print_pet(gaps[i].from),
+                                                         print_pet(gaps[i].to), minutes_in(gaps[i].to - gaps[i].from),
+                                                         gaps[i].reason)};
             draw_longest(canvas_,
                          {edge + static_cast<double>(column) * (width + 14), y + static_cast<double>(line) * gap_line_h,
                           width, text_size * 1.15},
@@ -211,34 +213,20 @@ public:
             x = canvas_.text({x + 22, y - 0.3}, text, {.size = text_size, .colour = palette::ink}).right() + 12;
         };
         if (s_.windows.knows("daylight")) {
-            entry("in the sun, lit", [&](Box b) { canvas_.fill(b, palette::sunlit); });
-            if (s_.survey) entry("penumbra", [&](Box b) { penumbra(b); });
-            entry(s_.survey ? "dark (umbra)" : "dark", [&](Box b) { canvas_.fill(b, palette::dark); });
+            entry(say_("sky.legend_sun"), [&](Box b) { canvas_.fill(b, palette::sunlit); });
+            if (s_.survey) entry(say_("sky.penumbra"), [&](Box b) { penumbra(b); });
+            entry(say_(s_.survey ? "sky.umbra" : "chart.dark"), [&](Box b) { canvas_.fill(b, palette::dark); });
         }
         if (s_.windows.knows("lit")) {
-            entry("shadowed by the station or facing away", [&](Box b) { shadowed(b); });
-            entry(fmt::format("glare: sun within {:g}° of the line of sight", s_.outing.station.glare_within.value()),
+            entry(say_("sky.legend_shadowed"), [&](Box b) { shadowed(b); });
+            entry(say_("sky.legend_glare", {say_.number(fmt::format("{:g}", s_.outing.station.glare_within.value()))}),
                   [&](Box b) {
                       canvas_.fill(b, palette::sunlit);
                       glare(b);
                   });
         }
         if (s_.windows.knows("coverage"))
-            entry("numbered: no coverage", [&](Box b) {
-                canvas_.pattern(b, Pattern::dots, {palette::rule, 0.6}, 2.6);
-            });
-    }
-
-    void footer() {
-        const double y = sheet.h - edge - footer_h + 6;
-        canvas_.line({edge, y}, {sheet.w - edge, y}, {palette::rule, 0.5});
-        canvas_.text({edge, y + 3}, caution, {.size = text_size, .colour = palette::amber, .bold = true});
-        canvas_.text({sheet.w - edge, y + 12}, "outing file " + s_.outing.fingerprint.substr(0, 12),
-                     {.size = text_size - 0.8, .colour = palette::muted, .align = Align::right});
-        if (s_.outing.note.empty()) return;
-        const std::array note{s_.outing.note};
-        draw_longest(canvas_, {edge, y + 12, 500, text_size * 1.15}, note,
-                     {.size = text_size - 0.8, .colour = palette::muted});
+            entry(say_("sky.legend_gap"), [&](Box b) { canvas_.pattern(b, Pattern::dots, {palette::rule, 0.6}, 2.6); });
     }
 
 private:
@@ -286,12 +274,12 @@ private:
         };
         each("daylight", [&](Box box, Milliseconds length) {
             canvas_.fill(box, palette::sunlit);
-            const std::array wordings{"sun " + minutes_in(length), minutes_in(length)};
+            const std::array wordings{say_("sky.sun_for", {minutes_in(length)}), minutes_in(length)};
             if (with_words) words(box, wordings, palette::ink);
         });
         each("umbra", [&](Box box, Milliseconds length) {
             canvas_.fill(box, palette::dark);
-            const std::array wordings{"dark " + minutes_in(length), minutes_in(length)};
+            const std::array wordings{say_("sky.dark_for", {minutes_in(length)}), minutes_in(length)};
             if (with_words) words(box, wordings, palette::paper);
         });
         each("penumbra", [&](Box box, Milliseconds) { penumbra(box); });
@@ -316,7 +304,7 @@ private:
             const double next = i + 1 < link.in_view.size() ? axis_.x(pet_at(link.in_view[i + 1].from_s)) : axis_.right;
             if (box->right() + 2 + width < next) canvas_.text({box->right() + 2, middle - 4}, words, style);
         }
-        totals(hours(Seconds{std::lround(sum)}) + " in view", y, link_h);
+        totals(say_("sky.in_view", {hours(Seconds{std::lround(sum)})}), y, link_h);
     }
 
     void own(const Row& row, double y) {
@@ -345,41 +333,43 @@ private:
         for (const Window& w : s_.windows.of("lit", site.id))
             if (const auto box = box_of(w.from(), w.to(), y, row_h_)) {
                 canvas_.fill(*box, palette::sunlit);
-                const std::array wordings{"lit " + minutes_in(w.to() - w.from()), minutes_in(w.to() - w.from())};
+                const std::array wordings{say_("sky.lit_for", {minutes_in(w.to() - w.from())}),
+                                          minutes_in(w.to() - w.from())};
                 words(*box, wordings, palette::ink);
             }
         for (const Window& w : s_.windows.of("glare", site.id))
             if (const auto box = box_of(w.from(), w.to(), y, row_h_)) glare(*box);
         canvas_.stroke(Path::rectangle(area), {palette::rule, 0.5});
         const Seconds in_face = held(s_.windows, "glare", site.id, s_.from, s_.to);
-        std::string sum = "lit " + hours(held(s_.windows, "lit", site.id, s_.from, s_.to));
-        if (in_face > Seconds{0}) sum += ", glare " + hours(in_face);
-        totals(sum, y, row_h_);
+        const std::string lit = hours(held(s_.windows, "lit", site.id, s_.from, s_.to));
+        totals(in_face > Seconds{0} ? say_("sky.lit_glare", {lit, hours(in_face)}) : say_("sky.lit_for", {lit}), y,
+               row_h_);
     }
 
     Canvas& canvas_;
     const SkySpan& s_;
     const TimeAxis& axis_;
     double row_h_, stretch_;
+    const Wording& say_;
 };
 
-std::string description(const SkySpan& s, const std::vector<GapLine>& gaps) {
-    std::string out = fmt::format("Light and coverage of {} from PET {} to {}; PET zero {}.", s.outing.name,
-                                  print_pet(s.from), print_pet(s.to), print_utc(s.pet_zero));
+std::string description(const SkySpan& s, const std::vector<GapLine>& gaps, const Wording& say) {
+    std::string out =
+        say("sky.description", {s.outing.name, print_pet(s.from), print_pet(s.to), print_utc(s.pet_zero)});
     for (const Window& w : s.windows.of("daylight", ""))
         if (w.from() < s.to && s.from < w.to())
-            out += fmt::format(" In the sun PET {} to {}.", print_pet(w.from()), print_pet(w.to()));
-    for (const GapLine& gap : gaps)
-        out += fmt::format(" No coverage PET {} to {}.", print_pet(gap.from), print_pet(gap.to));
-    return out + " " + std::string(caution);
+            out += " " + say("sky.description_sun", {print_pet(w.from()), print_pet(w.to())});
+    for (const GapLine& gap : gaps) out += " " + say("sky.description_gap", {print_pet(gap.from), print_pet(gap.to)});
+    return out + " " + say.caution();
 }
 
 }  // namespace
 
-std::vector<Canvas> sky_chart(const SkySpan& s) {
+std::vector<Canvas> sky_chart(const SkySpan& s, const ChartOrigin& origin) {
+    const Wording& say = origin.say;
     const TimeAxis axis{s.from, s.to, edge + label_w, sheet.w - edge - totals_w};
     const std::vector<Row> rows = rows_of(s);
-    const std::vector<GapLine> gaps = s.windows.knows("coverage") ? gaps_of(s) : std::vector<GapLine>{};
+    const std::vector<GapLine> gaps = s.windows.knows("coverage") ? gaps_of(s, say) : std::vector<GapLine>{};
     const double floor_y = sheet.h - edge - footer_h;
     // What the last sheet needs below the rows: up to half of the gaps' lines a column, and the legend.
     const double tail =
@@ -404,9 +394,9 @@ std::vector<Canvas> sky_chart(const SkySpan& s) {
         pages.size() > 1 || free_rows <= 0 ? 1.0 : std::clamp((floor_y - tail - head - fixed) / free_rows, 1.0, 1.8);
     std::vector<Canvas> out;
     for (std::size_t p = 0; p < pages.size(); ++p) {
-        Canvas canvas(sheet, Unit::point, s.outing.name + ": light and coverage", description(s, gaps));
+        Canvas canvas(sheet, Unit::point, s.outing.name + ": " + say("title.sky"), description(s, gaps, say));
         canvas.fill(Box{0, 0, sheet.w, sheet.h}, palette::paper);
-        Painter painter(canvas, s, axis, stretch);
+        Painter painter(canvas, s, axis, stretch, say);
         double at = painter.header(static_cast<int>(p) + 1, static_cast<int>(pages.size()));
         at = painter.axis_and_sun(at);
         at = painter.coverage(at, gaps);
@@ -417,7 +407,7 @@ std::vector<Canvas> sky_chart(const SkySpan& s) {
         at += 4;
         painter.legend(at);
         at = painter.gap_list(at + 14, gaps, floor_y - at - 14);
-        painter.footer();
+        draw_chart_footer(canvas, s.outing, origin, {edge, 0, sheet.w - 2 * edge, sheet.h - 10});
         out.push_back(std::move(canvas));
     }
     return out;

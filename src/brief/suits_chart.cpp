@@ -7,6 +7,7 @@
 
 #include "brief/axis.h"
 #include "brief/codes.h"
+#include "brief/document.h"
 #include "brief/facts.h"
 #include "brief/labels.h"
 #include "brief/palette.h"
@@ -18,8 +19,19 @@ using namespace lifesupport;
 
 // ISO 216 A4 across, in points, and the font size everything on it is a multiple of.
 constexpr double sheet_w = 841.89, sheet_h = 595.28, u = 7.0;
-constexpr double edge = 3.2 * u, header_h = 6.6 * u, footer_h = 6.4 * u, column_gap = 3.2 * u, panel_gap = 1.9 * u;
-constexpr double scale_w = 8.2 * u;  ///< names and percentages left of each panel
+constexpr double edge = 3.2 * u, header_h = 6.6 * u, footer_h = 8.6 * u, column_gap = 3.2 * u, panel_gap = 1.9 * u;
+constexpr double scale_w = 9.8 * u;  ///< names and percentages left of each panel
+
+/// What every part of the chart is drawn with.
+struct Desk {
+    Canvas& canvas;
+    const Outing& outing;
+    const WindowTable& windows;
+    const Timeline& timeline;
+    const Facts& facts;
+    const Wording& say;
+    Units units;
+};
 
 /// The consumables that either suit carries.
 std::vector<Consumable> shown(const std::array<SuitCurve, 2>& suits) {
@@ -29,20 +41,10 @@ std::vector<Consumable> shown(const std::array<SuitCurve, 2>& suits) {
     return list;
 }
 
-std::string amount(Consumable c, double value) {
-    if (unit(c) == "kg") return value < 1 ? fmt::format("{:.0f} g", value * 1000) : fmt::format("{:.2f} kg", value);
-    return fmt::format("{:.0f} {}", value, unit(c));
-}
-
-/// Never "0 %": the band is an assumption, and nothing is certain.
-std::string odds(double chance) {
-    return chance < 0.01 ? "under 1 %" : chance > 0.99 ? "over 99 %" : fmt::format("{:.0f} %", 100 * chance);
-}
-
 class Panel {
 public:
-    Panel(Canvas& canvas, const TimeAxis& axis, Box area, const Forecast& scale, Consumable c)
-        : canvas_(canvas), axis_(axis), area_(area), c_(c), full_(scale.capacity[index(c)]) {}
+    Panel(const Desk& desk, const TimeAxis& axis, Box area, const Forecast& scale, Consumable c)
+        : canvas_(desk.canvas), desk_(desk), axis_(axis), area_(area), c_(c), full_(scale.capacity[index(c)]) {}
 
     double y(double amount_left) const { return area_.bottom() - std::clamp(amount_left / full_, 0.0, 1.0) * area_.h; }
 
@@ -67,9 +69,10 @@ public:
             canvas_.text({area_.x - 0.4 * u, at - 0.5 * u}, fmt::format("{} %", percent), style);
         }
         const TextStyle name{.size = 1.0 * u, .colour = palette::ink, .bold = true};
-        canvas_.text_in({area_.x - scale_w, area_.y + 0.8 * u, scale_w - 2.6 * u, 2.6 * u}, word(c_), name);
-        canvas_.text({area_.x - scale_w, area_.y + 3.5 * u}, fmt::format("of {}", amount(c_, full_)),
-                     {.size = 0.85 * u, .colour = palette::muted});
+        canvas_.text_in({area_.x - scale_w, area_.y + 0.8 * u, scale_w - 2.6 * u, 2.6 * u}, desk_.say.consumable(c_),
+                        name);
+        canvas_.text_in({area_.x - scale_w, area_.y + 2.4 * u, scale_w - 3.4 * u, 3.2 * u},
+                        desk_.say("suits.of", {amount(full_)}), {.size = 0.85 * u, .colour = palette::muted});
     }
 
     void reserve(double kept) {
@@ -77,7 +80,7 @@ public:
         canvas_.pattern({area_.x, y(kept), area_.w, area_.bottom() - y(kept)}, Pattern::rising,
                         {palette::alarm.with_alpha(0.45), 0.4}, 3.2);
         canvas_.line({area_.x, y(kept)}, {area_.right(), y(kept)}, {palette::alarm, 0.8, Dash::dashed});
-        canvas_.text({area_.x + 0.5 * u, y(kept) - 1.15 * u}, fmt::format("reserve {}", amount(c_, kept)),
+        canvas_.text({area_.x + 0.5 * u, y(kept) - 1.15 * u}, desk_.say("suits.reserve", {amount(kept)}),
                      {.size = 0.85 * u, .colour = palette::alarm, .bold = true});
     }
 
@@ -118,12 +121,16 @@ public:
         const std::size_t i = index(c_);
         const double over = forecast.capacity[i] - end.used[i] - forecast.reserve[i];
         const bool kept = over >= 0;
-        const std::string words = fmt::format(
-            "at return {}, {} {}, odds the reserve is touched {}", amount(c_, end.left[i]), amount(c_, std::abs(over)),
-            kept ? "over the reserve" : "short of the reserve", odds(forecast.chance_reserve_touched(c_)));
+        // The longest that stands beside the panel's neighbour; never "0 %": nothing is certain.
+        const std::array wordings{
+            desk_.say(kept ? "suits.at_return" : "suits.at_return_short",
+                      {amount(end.left[i]), amount(std::abs(over)), print_share(forecast.chance_reserve_touched(c_))}),
+            desk_.say(kept ? "suits.at_return_brief" : "suits.at_return_short_brief",
+                      {amount(end.left[i]), amount(std::abs(over)), print_share(forecast.chance_reserve_touched(c_))})};
         const TextStyle style{
             .size = 0.9 * u, .colour = kept ? palette::ink : palette::alarm, .bold = true, .align = Align::right};
-        canvas_.text({area_.right(), area_.y - 1.2 * u}, words, style);
+        const bool whole = canvas_.measure(wordings[0], style).w <= area_.w;
+        canvas_.text({area_.right(), area_.y - 1.2 * u}, wordings[whole ? 0 : 1], style);
         canvas_.fill(Path::circle({axis_.x(end.at), y(full_ - end.used[i])}, 0.3 * u), palette::ink);
     }
 
@@ -133,11 +140,13 @@ public:
     }
 
 private:
+    std::string amount(double value) const { return print_amount(c_, value, desk_.say, desk_.units); }
     bool shows(const JudgedValue& value) const {
         return value.consumable == c_ && std::isfinite(value.found) && axis_.from <= value.at && value.at <= axis_.to;
     }
 
     Canvas& canvas_;
+    const Desk& desk_;
     const TimeAxis& axis_;
     Box area_;
     Consumable c_;
@@ -146,52 +155,50 @@ private:
 
 constexpr Colour plan_tone{0x1d4f80};
 
-void draw_panel(Canvas& canvas, const TimeAxis& axis, Box area, Consumable c, const SuitCurve& suit,
-                const WindowTable& windows, const Facts& facts) {
-    Panel panel(canvas, axis, area, suit.plan, c);
-    panel.ground(windows);
+void draw_panel(const Desk& desk, const TimeAxis& axis, Box area, Consumable c, const SuitCurve& suit) {
+    Panel panel(desk, axis, area, suit.plan, c);
+    panel.ground(desk.windows);
     panel.scale();
-    canvas.clip(area);
+    desk.canvas.clip(area);
     const Forecast& latest = suit.now ? *suit.now : suit.plan;
     panel.band(latest, plan_tone);
     if (suit.now) panel.line(suit.plan, {palette::muted, 0.8, Dash::dashed});
     panel.line(latest, {plan_tone, 1.5});
     panel.reserve(suit.plan.reserve[index(c)]);
-    panel.moment(facts.finish, {palette::ink, 0.9});
-    panel.moment(facts.limit, {palette::alarm, 1.2});
+    panel.moment(desk.facts.finish, {palette::ink, 0.9});
+    panel.moment(desk.facts.limit, {palette::alarm, 1.2});
     panel.readings(suit.readings);
-    canvas.unclip();
+    desk.canvas.unclip();
     panel.at_return(latest);
-    canvas.stroke(Path::rectangle(area), {palette::rule, 0.6});
+    desk.canvas.stroke(Path::rectangle(area), {palette::rule, 0.6});
 }
 
-void draw_column(Canvas& canvas, Box area, Crew crew, const Outing& outing, const WindowTable& windows,
-                 const Timeline& timeline, const Facts& facts, const SuitCurve& suit,
-                 const std::vector<Consumable>& rows) {
-    const std::string least =
-        suit.plan.at_return().least
-            ? fmt::format(" · limiting: {}", word(*(suit.now ? *suit.now : suit.plan).at_return().least))
-            : " · nothing runs out";
-    const std::array heading{fmt::format("{} {} · {} · mean {:.0f} W{}", word(crew), outing.person(crew).name,
-                                         outing.suit_of(crew).name, suit.plan.mean_metabolic.value(), least),
-                             fmt::format("{} · mean {:.0f} W{}", word(crew), suit.plan.mean_metabolic.value(), least)};
+void draw_column(const Desk& desk, Box area, Crew crew, const SuitCurve& suit, const std::vector<Consumable>& rows) {
+    const auto& [canvas, outing, windows, timeline, facts, say, units] = desk;
+    const auto least = (suit.now ? *suit.now : suit.plan).at_return().least;
+    const std::string limiting = least ? say("suits.limiting", {say.consumable(*least)}) : say("suits.nothing");
+    const std::string mean = say("suits.mean", {fmt::format("{:.0f}", suit.plan.mean_metabolic.value())});
+    const std::array heading{fmt::format("{} {} · {} · {} · {}", say.crew(crew), outing.person(crew).name,
+                                         outing.suit_of(crew).name, mean, limiting),
+                             fmt::format("{} {} · {} · {}", say.crew(crew), outing.person(crew).name, mean, limiting),
+                             fmt::format("{} · {} · {}", say.crew(crew), mean, limiting)};
     draw_longest(canvas, {area.x, area.y, area.w, 1.6 * u}, heading,
                  {.size = 1.2 * u, .colour = palette::ink, .bold = true});
     const Pet last = std::max(facts.finish, facts.limit) + std::chrono::minutes(10);
     const TimeAxis axis{Pet{}, last, area.x + scale_w, area.right()};
     const double baseline = area.y + 5.0 * u;
     draw_axis(canvas, axis, timeline.pet_zero, baseline, u);
-    const std::vector<Flag> flags{{axis.x(facts.finish), "end of ingress", palette::ink},
-                                  {axis.x(facts.limit), "hard end", palette::alarm}};
+    const std::vector<Flag> flags{{axis.x(facts.finish), say("suits.finish"), palette::ink},
+                                  {axis.x(facts.limit), say("fact.limit"), palette::alarm}};
     const double top = baseline + 1.8 * u;
     const double height = (area.bottom() - 2.2 * u - top) / static_cast<double>(rows.size());
     double bottom = top;
     for (std::size_t i = 0; i < rows.size(); ++i) {
         const Box panel{axis.left, top + static_cast<double>(i) * height, axis.right - axis.left, height - panel_gap};
         if (suit.plan.carries(rows[i])) {
-            draw_panel(canvas, axis, panel, rows[i], suit, windows, facts);
+            draw_panel(desk, axis, panel, rows[i], suit);
         } else {
-            canvas.text({panel.x, panel.y + 1.0 * u}, fmt::format("{}: not carried by this suit", word(rows[i])),
+            canvas.text({panel.x, panel.y + 1.0 * u}, say("suits.not_carried", {say.consumable(rows[i])}),
                         {.size = 0.9 * u, .colour = palette::muted});
         }
         bottom = panel.bottom();
@@ -199,68 +206,57 @@ void draw_column(Canvas& canvas, Box area, Crew crew, const Outing& outing, cons
     draw_flags(canvas, flags, axis.left, axis.right, bottom + 0.3 * u, 1.2 * u, 0.9 * u);
 }
 
-void draw_footer(Canvas& canvas, Box area, bool with_readings) {
-    const TextStyle style{.size = 0.95 * u, .colour = palette::ink};
-    canvas.line({area.x, area.y}, {area.right(), area.y}, {palette::rule, 0.6});
-    const std::string forecast =
-        with_readings ? "Thick line: expected from the last reading on; dashed: expected before the outing; dots: "
-                        "readings used; crosses: readings not used."
-                      : "Thick line: expected amount left.";
-    canvas.text_in(
-        {area.x, area.y + 0.6 * u, area.w, 3.4 * u},
-        forecast +
-            " Shaded: 90 of 100 outcomes, if an outing's mean rate varies by 15 % and a step's by 30 % (common "
-            "practice). Hatched: the reserve. Yellow ground: daylight. Efforts and factors are the outing "
-            "file's; values marked from memory or invented there must be replaced by the programme's own.",
-        style);
-    canvas.text_in({area.x, area.y + 4.2 * u, area.w, 1.6 * u}, caution,
-                   {.size = 1.0 * u, .colour = palette::ink, .bold = true});
-}
-
-std::string description(const Outing& outing, const std::array<SuitCurve, 2>& suits) {
-    std::string text = fmt::format("What both suits of {} have left against PET.", outing.name);
+std::string description(const Outing& outing, const std::array<SuitCurve, 2>& suits, const Wording& say, Units units) {
+    std::string text = say("suits.description", {outing.name});
     for (Crew crew : both_crew) {
         const Forecast& forecast = suits[index(crew)].now ? *suits[index(crew)].now : suits[index(crew)].plan;
-        text += fmt::format(" {}:", word(crew));
         for (Consumable c : all_consumables)
             if (forecast.carries(c))
                 text +=
-                    fmt::format(" {} {} at return, reserve {};", word(c),
-                                amount(c, forecast.at_return().left[index(c)]), amount(c, forecast.reserve[index(c)]));
+                    " " + say("suits.description_of", {say.crew(crew), say.consumable(c),
+                                                       print_amount(c, forecast.at_return().left[index(c)], say, units),
+                                                       print_amount(c, forecast.reserve[index(c)], say, units)});
     }
-    return text + " " + std::string(caution);
+    return text + " " + say.caution();
 }
 
 }  // namespace
 
 Canvas suits_chart(const Outing& outing, const WindowTable& windows, const Timeline& timeline,
-                   const std::array<SuitCurve, 2>& suits) {
-    Canvas canvas({sheet_w, sheet_h}, Unit::point, outing.name + ": suits", description(outing, suits));
-    canvas.fill({0, 0, sheet_w, sheet_h}, palette::paper);
+                   const std::array<SuitCurve, 2>& suits, const ChartOrigin& origin, Units units) {
+    const Wording& say = origin.say;
     const Facts known = facts(outing, timeline);
+    const std::string title = outing.name + ": " + say("title.suits");
+    Canvas canvas({sheet_w, sheet_h}, Unit::point, title, description(outing, suits, say, units));
+    const Desk desk{canvas, outing, windows, timeline, known, say, units};
+    canvas.fill({0, 0, sheet_w, sheet_h}, palette::paper);
     const double width = sheet_w - 2 * edge;
-    canvas.text({edge, edge * 0.8}, outing.name + ": suits", {.size = 2.0 * u, .colour = palette::ink, .bold = true});
-    canvas.text({sheet_w - edge, edge * 0.8}, fmt::format("plan {}", plan_id(outing, timeline)),
-                {.size = 1.25 * u, .colour = palette::ink, .bold = true, .align = Align::right});
+    canvas.text({edge, edge * 0.8}, title, {.size = 2.0 * u, .colour = palette::ink, .bold = true});
+    // The line at the foot says it otherwise; on the day the timeline is the forecast, not the plan.
+    if (origin.identity.empty())
+        canvas.text({sheet_w - edge, edge * 0.8}, say("chart.plan", {plan_id(outing, timeline)}),
+                    {.size = 1.25 * u, .colour = palette::ink, .bold = true, .align = Align::right});
     canvas.text(
         {edge, edge * 0.8 + 2.8 * u},
-        fmt::format("PET zero {} · PET is hours:minutes since then, clock times are UTC · end of ingress {} · hard "
-                    "end {}",
-                    print_utc(timeline.pet_zero), print_pet(known.finish), print_pet(known.limit)),
+        fmt::format("{} · {} · {}", clock_line(timeline, say), say("suits.finish_at", {print_pet(known.finish)}),
+                    say("chart.limit", {print_pet(known.limit)})),
         {.size = 1.0 * u, .colour = palette::muted});
     const std::vector<Consumable> rows = shown(suits);
     const double column = (width - column_gap) / 2, top = edge * 0.8 + header_h - 1.6 * u;
     const double height = sheet_h - top - footer_h - edge * 0.6;
     if (rows.empty())
-        canvas.text({edge, top + 2 * u}, "Neither suit carries anything that runs out.",
-                    {.size = 1.2 * u, .colour = palette::ink});
+        canvas.text({edge, top + 2 * u}, say("suits.none"), {.size = 1.2 * u, .colour = palette::ink});
     else
         for (Crew crew : both_crew) {
             const Box area{edge + static_cast<double>(index(crew)) * (column + column_gap), top, column, height};
-            draw_column(canvas, area, crew, outing, windows, timeline, known, suits[index(crew)], rows);
+            draw_column(desk, area, crew, suits[index(crew)], rows);
         }
     const bool readings = suits[0].now || suits[1].now;
-    draw_footer(canvas, {edge, sheet_h - footer_h - edge * 0.5, width, footer_h}, readings);
+    if (!rows.empty())
+        canvas.text_in({edge, sheet_h - footer_h - edge * 0.4, width, 3.6 * u},
+                       say(readings ? "suits.legend_readings" : "suits.legend"),
+                       {.size = 0.95 * u, .colour = palette::ink});
+    draw_chart_footer(canvas, outing, origin, {edge, 0, width, sheet_h - 10});
     return canvas;
 }
 

@@ -76,6 +76,7 @@ serve::Reply made_document(const Outing& outing, const std::vector<live::Recorde
     options.format = *format;
     options.type = wish.size == "large" ? brief::TypeSize::large : brief::TypeSize::normal;
     if (kind->id == "timeline" && *format != brief::Format::pdf) options.sheet = brief::SheetKind::screen;
+    options.sheets = brief::Sheets::together;  // one answer, one file
     if (takes(*kind, "for")) {
         const auto reader = std::ranges::find(cue_readers, wish.reader, &CueReader::id);
         if (reader == cue_readers.end()) return {Reply::Kind::bad_input, "for: expected ev1, ev2, iv or arm."};

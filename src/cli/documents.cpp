@@ -122,7 +122,8 @@ void write_every_document(const brief::Subject& subject, const brief::Options& o
     std::error_code error;
     std::filesystem::create_directories(folder, error);
     if (error) fail(fmt::format("{}: the folder could not be made: {}.", folder, error.message()));
-    std::string missing;
+    std::vector<brief::Wanted> wanted;
+    std::vector<std::string> files;
     for (const brief::DocumentKind& kind : brief::document_kinds()) {
         if (kind.needs_day && subject.status == nullptr) continue;
         std::vector<std::pair<std::string, brief::Reader>> readers{{"", options.reader}};
@@ -132,17 +133,24 @@ void write_every_document(const brief::Subject& subject, const brief::Options& o
         }
         for (const brief::Format format : kind.formats)
             for (const auto& [suffix, reader] : readers) {
-                brief::Options one = options;
-                one.format = format;
-                one.reader = reader;
-                auto made = brief::make_document(kind.id, subject, one);
-                if (const auto* none = std::get_if<brief::NotMade>(&made)) {
-                    missing = none->why;
-                    continue;
-                }
-                write_files(std::get<brief::Document>(made),
-                            fmt::format("{}/{}{}.{}", folder, kind.id, suffix, extension(format)));
+                wanted.push_back({kind.id, options});
+                wanted.back().options.format = format;
+                wanted.back().options.reader = reader;
+                files.push_back(fmt::format("{}/{}{}.{}", folder, kind.id, suffix, extension(format)));
             }
+    }
+    std::string missing;
+    const std::vector<brief::MadeOrNot> made = brief::make_documents(subject, wanted);
+    for (std::size_t i = 0; i < made.size(); ++i) {
+        if (const auto* document = std::get_if<brief::Document>(&made[i])) {
+            write_files(*document, files[i]);
+            continue;
+        }
+        const auto& none = std::get<brief::NotMade>(made[i]);
+        if (none.nothing_to_tell)
+            fmt::print(stderr, "{}: {}\n", files[i], none.why);
+        else
+            missing = none.why;
     }
     if (!missing.empty()) fail("some documents are missing: " + missing);
 }

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "risk/odds.h"
+#include "live/risk_now.h"
 
 namespace handrail::live {
 namespace {
@@ -28,19 +28,30 @@ plan::Situation as_chosen(const Outing& outing, plan::Situation situation, const
     return situation;
 }
 
+bool can_simulate(const Day& day, const Forecast& forecast) {
+    // A fetched partner is nothing that the simulation plays.
+    return day.plan && !needs_partner(day) && can_replan(day) && forecast.possible && forecast.timeline;
+}
+
 }  // namespace
+
+std::optional<risk::Odds> simulate_now(const Outing& outing, const Day& day, const Forecast& forecast,
+                                       const risk::Options& options) {
+    if (!can_simulate(day, forecast)) return std::nullopt;
+    const Present present(outing, day);
+    return risk::odds_from(present.outing(), present.windows(),
+                           as_chosen(outing, present.situation(), *forecast.timeline), *forecast.timeline, options);
+}
 
 std::optional<OddsNow> odds_now(const Outing& outing, const Day& day, const Forecast& forecast, WithGates gates,
                                 int threads) {
-    // A fetched partner is nothing that the simulation plays.
-    if (!day.plan || needs_partner(day)) return std::nullopt;
-    if (!can_replan(day) || !forecast.possible || !forecast.timeline) return std::nullopt;
     risk::Options options;
     options.gates = gates == WithGates::yes;
     options.sure_home = true;
     options.explain = false;
     options.threads = threads;
     options.runs = options.gates ? runs_with_gates : runs_without;
+    if (!can_simulate(day, forecast)) return std::nullopt;
     const Present present(outing, day);
     const plan::Situation situation = as_chosen(outing, present.situation(), *forecast.timeline);
     const risk::Odds odds =

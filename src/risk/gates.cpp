@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <thread>
 
 #include "risk/setup.h"
 
@@ -7,16 +8,25 @@
 namespace handrail::risk::detail {
 namespace {
 
-/// Runs for narrowing a gate down and for settling it: a standard error of 0.5 and 0.24 % at 95 %.
+/// Runs for narrowing a gate down and for settling it: a standard error of 0.5 and 0.24 % at 95 %. Most questions are
+/// far from doubtful and answered by the first few; a look at fewer runs counts when it is so many standard errors away
+/// from the other answer, which is wrong once in some three million looks.
 constexpr std::uint32_t rough_runs = 2048;
 constexpr std::uint32_t fine_runs = 8192;
+constexpr std::uint32_t first_look = 512, look_growth = 4;
+/// Where beginning and leaving out are worth nearly the same it matters little which is taken: no finer than this.
+constexpr std::uint32_t first_worth = 256, worth_runs = 2048;
+constexpr double beyond_doubt = 5;
 /// A gate is a time on a wall: nobody reads seconds.
 constexpr float resolution = 60;
 /// Steps in which a gate's range is first looked through.
 constexpr int scan = 10;
 
-struct Answer {
-    double home = 0, required = 0, worth = 0;
+/// What the runs of one way from a decision have shown so far.
+struct Sample {
+    std::uint32_t runs = 0;
+    double home = 0, required = 0;  ///< in how many of them
+    std::vector<double> worth;      ///< of each
 };
 
 /// Being late at this decision is evidence of a slow day: the work done so far took `shift` longer than planned.
@@ -48,23 +58,6 @@ public:
     }
 
 private:
-    Answer ask(const Decision& decision, From from, const Kept& kept, std::uint32_t runs) {
-        Batch batch;
-        batch.runs = runs;
-        batch.seed = options_.seed + 0x6a7e;  // not the runs that will judge the gates
-        batch.threads = options_.threads;
-        const Runs result = simulate(setup_.ground, setup_.programs, given_lateness(setup_, decision, from.shift),
-                                     gates_.policy, batch, from, kept);
-        Answer answer;
-        for (std::size_t i = 0; i < result.finish.size(); ++i) {
-            answer.home += result.finish[i] <= setup_.ground.limit && result.reserve_kept[i] ? 1 : 0;
-            answer.required += result.required[i];
-        }
-        for (double worth : worth_by_run(setup_, result)) answer.worth += worth;
-        const auto n = static_cast<double>(runs);
-        return {answer.home / n, answer.required / n, answer.worth / n};
-    }
-
     /// One decision and the plans it is judged by.
     struct Question {
         const Decision* decision = nullptr;
@@ -72,6 +65,60 @@ private:
         Kept whole, then_home, without;  ///< all of the plan; this task and then home; the plan less this task
         bool comparable = false;         ///< leaving the task out changes nothing before the decision
     };
+
+    /// Adds runs until there are `runs`. A run keeps its number and so its luck, whichever way it goes.
+    void extend(Sample& sample, const Decision& decision, From from, const Kept& kept, std::uint32_t runs) {
+        Batch batch;
+        batch.first_run = sample.runs;
+        batch.runs = runs - sample.runs;
+        batch.seed = options_.seed + 0x6a7e;  // not the runs that will judge the gates
+        batch.threads = options_.threads;
+        const Runs result = simulate(setup_.ground, setup_.programs, given_lateness(setup_, decision, from.shift),
+                                     gates_.policy, batch, from, kept);
+        for (std::size_t i = 0; i < result.finish.size(); ++i) {
+            sample.home += result.finish[i] <= setup_.ground.limit && result.reserve_kept[i] ? 1 : 0;
+            sample.required += result.required[i];
+        }
+        const std::vector<double> worth = worth_by_run(setup_, result);
+        sample.worth.insert(sample.worth.end(), worth.begin(), worth.end());
+        sample.runs = runs;
+    }
+
+    /// Both ways of one decision, at the same time where there is a second core.
+    void extend_both(Sample& with, From begin, Sample& left, From leave, const Question& q, std::uint32_t runs) {
+        if (options_.threads == 1) {
+            extend(with, *q.decision, begin, q.whole, runs);
+            extend(left, *q.decision, leave, q.without, runs);
+            return;
+        }
+        const std::jthread other([&] { extend(left, *q.decision, leave, q.without, runs); });
+        extend(with, *q.decision, begin, q.whole, runs);
+    }
+
+    /// Whether home in time is as likely as wanted, from as many runs as that takes, `most` at most.
+    bool home_is_likely(Sample& sample, const Decision& decision, From from, const Kept& kept, std::uint32_t most) {
+        const double wanted = setup_.ground.confidence;
+        for (std::uint32_t runs = std::min(first_look, most);; runs = std::min(runs * look_growth, most)) {
+            extend(sample, decision, from, kept, runs);
+            const double share = sample.home / runs, deviation = std::sqrt(wanted * (1 - wanted) / runs);
+            if (runs == most || std::abs(share - wanted) > beyond_doubt * deviation) return share >= wanted;
+        }
+    }
+
+    /// Whether `one` is worth less than `other`, judged run by run, because both met the same luck.
+    static bool is_worth_less(const Sample& one, const Sample& other, bool& doubtful) {
+        double sum = 0, squares = 0;
+        for (std::size_t i = 0; i < one.worth.size(); ++i) {
+            const double less = other.worth[i] - one.worth[i];
+            sum += less;
+            squares += less * less;
+        }
+        const auto n = static_cast<double>(one.worth.size());
+        const double mean = sum / n, deviation = std::sqrt(std::max(0.0, squares / n - mean * mean) / n);
+        doubtful = std::abs(mean) <= beyond_doubt * deviation;
+        return mean > 0;
+    }
+
     Question question(int d) {
         const Program& whole = setup_.programs.whole();
         Question q;
@@ -102,19 +149,28 @@ private:
     struct Verdict {
         bool begin = false;
         Gate::Because because = Gate::Because::home;
-        double home = 0;
     };
-    Verdict judge(const Question& q, float at, std::uint32_t runs) {
+    Verdict judge(const Question& q, float at, std::uint32_t most) {
         const From begin{q.number, at - q.decision->planned, true};
         const From leave{q.number, at - q.decision->planned, false};
-        const double home = ask(*q.decision, begin, q.then_home, runs).home;
-        if (home < setup_.ground.confidence) return {false, Gate::Because::home, home};
-        if (!q.decision->optional || !q.comparable) return {true, Gate::Because::home, home};
-        const Answer with = ask(*q.decision, begin, q.whole, runs);
-        const Answer left = ask(*q.decision, leave, q.without, runs);
-        if (with.worth < left.worth)
-            return {false, with.required < left.required ? Gate::Because::required : Gate::Because::value, home};
-        return {true, Gate::Because::home, home};
+        Sample home;
+        if (!home_is_likely(home, *q.decision, begin, q.then_home, most)) return {false, Gate::Because::home};
+        if (!q.decision->optional || !q.comparable) return {true, Gate::Because::home};
+        Sample with, left;
+        bool doubtful = true, less = false;
+        for (std::uint32_t runs = first_worth; doubtful && runs <= worth_runs; runs *= 2) {
+            extend_both(with, begin, left, leave, q, runs);
+            less = is_worth_less(with, left, doubtful);
+        }
+        if (less) return {false, with.required < left.required ? Gate::Because::required : Gate::Because::value};
+        return {true, Gate::Because::home};
+    }
+    /// How likely home in time is when the task is begun at that moment, with the printed standard error.
+    Share home_from(const Question& q, float at) {
+        Sample sample;
+        extend(sample, *q.decision, {q.number, at - q.decision->planned, true}, q.then_home, fine_runs);
+        const double share = sample.home / fine_runs;
+        return {share, std::sqrt(share * (1 - share) / fine_runs)};
     }
 
     void solve(int d) {
@@ -136,10 +192,9 @@ private:
         float high = std::max(low, std::min(decision.latest_whole, decision.home_sure));
         // From early to late, because the first answer that says no counts: later still it may be yes again, when all
         // is lost anyway.
-        Verdict at_low = judge(asked, low, fine_runs);
-        if (!at_low.begin) {
+        if (const Verdict at_low = judge(asked, low, fine_runs); !at_low.begin) {
             gate.because = at_low.because;
-            gate.home = {at_low.home, error(at_low.home)};
+            gate.home = home_from(asked, low);
             gates_.policy.gate[task] = -never;
             gates_.table.push_back(gate);
             return;
@@ -156,7 +211,6 @@ private:
                 gate.because = verdict.because;
             } else {
                 low = at;
-                at_low = verdict;
             }
         }
         while (refused && high - low > resolution) {
@@ -165,7 +219,6 @@ private:
             const Verdict verdict = judge(asked, middle, settle ? fine_runs : rough_runs);
             if (verdict.begin) {
                 low = middle;
-                at_low = verdict;
             } else {
                 high = middle;
                 gate.because = verdict.because;
@@ -174,13 +227,11 @@ private:
         gate.always = !refused;
         // Down to the whole minute, which is what the table and the runs go by.
         low = std::floor(low / resolution) * resolution;
-        gate.home = {at_low.home, error(at_low.home)};
+        gate.home = home_from(asked, low);
         gate.begin_until = pet(Seconds{std::lround(low)});
         gates_.policy.gate[task] = low;
         gates_.table.push_back(gate);
     }
-
-    static double error(double p) { return std::sqrt(p * (1 - p) / fine_runs); }
 
     Setup& setup_;
     const Options& options_;

@@ -33,7 +33,7 @@ std::size_t Programs::size() const {
 namespace {
 
 /// Work is cut into blocks whose size does not depend on the number of threads.
-std::uint32_t block_for(std::uint32_t runs) { return std::clamp(runs / 8, 1024u, 16'384u); }
+std::uint32_t block_for(std::uint32_t runs) { return std::clamp(runs / 8, 256u, 16'384u); }
 
 /// Runs on their way: those that have left out the same and go on from the same place.
 struct Group {

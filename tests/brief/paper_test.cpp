@@ -80,9 +80,10 @@ TEST_F(Paper, PagesKeepEveryStepWhole) {
         step.crew_words = "Long words. Long words. Long words. Long words. last" + code;
     }
     for (const TypeSize type : {TypeSize::normal, TypeSize::large}) {
-        const auto pdf = pdf_of_html(
+        const Page sheet{
             cue_sheet_html(made.outing, made.outing.windows, made.timeline, Reader::ev1, {"cue sheet", "", type}),
-            "test");
+            "test"};
+        const auto pdf = pdfs_of_html(std::span(&sheet, 1)).front();
         ASSERT_TRUE(std::holds_alternative<std::string>(pdf)) << std::get<NoPaper>(pdf).why;
         const std::string text = text_of(std::get<std::string>(pdf));
         int whole = 0;
@@ -128,6 +129,46 @@ TEST_F(Paper, ADaysPdfsHoldNothingPrivateAndTheSameBytesEveryTime) {
     const std::string scrubbed = text_of(pdf_of("close-out", told_day("larkspur", Ending::scrubbed)->subject()));
     EXPECT_THAT(scrubbed, Not(HasSubstr(private_marker)));
     EXPECT_THAT(scrubbed, HasSubstr("Nobody went outside."));
+}
+
+TEST_F(Paper, PagesLaidOutTogetherHaveTheBytesOfPagesLaidOutAlone) {
+    if (!can_print()) GTEST_SKIP() << "weasyprint or pdftotext (poppler-utils) is not installed";
+    const Subject subject = planned_demo("pool").subject();
+    std::vector<Wanted> wanted;
+    for (const char* kind : {"tools", "director", "script", "timeline"}) {
+        wanted.push_back({kind, {}});
+        wanted.back().options.format = Format::pdf;
+    }
+    const std::vector<MadeOrNot> together = make_documents(subject, wanted);
+    ASSERT_EQ(together.size(), wanted.size());
+    for (std::size_t i = 0; i < wanted.size(); ++i) {
+        ASSERT_TRUE(std::holds_alternative<Document>(together[i])) << std::get<NotMade>(together[i]).why;
+        EXPECT_EQ(std::get<Document>(together[i]).files[0], pdf_of(wanted[i].kind, subject)) << wanted[i].kind;
+    }
+}
+
+TEST_F(Paper, APageAsksNobodyForAnythingAndABadOneDoesNotSpoilTheOthers) {
+    if (!can_print()) GTEST_SKIP() << "weasyprint or pdftotext (poppler-utils) is not installed";
+    write("secret.txt", "not for the page");
+    const std::vector<Page> pages{{"<p>first <img src=\"file://" + (folder_ / "secret.txt").string() + "\"></p>", "a"},
+                                  {"", "b"},
+                                  {"<p>third</p>", "c"}};
+    const std::vector<PaperOrNot> papers = pdfs_of_html(pages);
+    ASSERT_EQ(papers.size(), 3u);
+    ASSERT_TRUE(std::holds_alternative<std::string>(papers[0]));
+    ASSERT_TRUE(std::holds_alternative<std::string>(papers[2]));
+    EXPECT_THAT(text_of(std::get<std::string>(papers[0])), HasSubstr("first"));
+    EXPECT_THAT(text_of(std::get<std::string>(papers[2])), HasSubstr("third"));
+}
+
+TEST_F(Paper, WithoutWeasyPrintASentenceSaysWhatToInstall) {
+    const std::string path = std::getenv("PATH");  // NOLINT(concurrency-mt-unsafe): one thread
+    setenv("PATH", folder_.c_str(), 1);            // NOLINT(concurrency-mt-unsafe): one thread
+    const Page page{"<p>first</p>", "a"};
+    const PaperOrNot paper = pdfs_of_html(std::span(&page, 1)).front();
+    setenv("PATH", path.c_str(), 1);  // NOLINT(concurrency-mt-unsafe): one thread
+    ASSERT_TRUE(std::holds_alternative<NoPaper>(paper));
+    EXPECT_THAT(std::get<NoPaper>(paper).why, HasSubstr("install the Debian package weasyprint"));
 }
 
 TEST_F(Paper, AnIndependentReaderFindsThePlansTimesInTheCalendar) {

@@ -37,4 +37,26 @@ inline void plant(Outing& outing) {
     for (Trouble& trouble : outing.risk.troubles) trouble.name = m;
 }
 
+/// Makes every text of the outing that somebody typed a word of no language. Names by which journals and plans refer to
+/// things stay.
+inline void mute(Outing& outing) {
+    const std::string q = "Qx";
+    outing.name = outing.note = outing.about = outing.iv_name = q;
+    for (Worksite& site : outing.station.worksites) site.name = site.about = q;
+    for (Solid& solid : outing.station.solids) solid.name = q;
+    if (outing.station.arm) outing.station.arm->operator_name = q;
+    for (CrewMember& person : outing.crew) person.name = person.about = q;
+    for (SuitType& suit : outing.suits) suit.name = q;
+    for (Item& item : outing.items) item.name = q;
+    for (Task& task : outing.tasks) task.name = task.why = q;
+    for (Step& step : outing.steps) {
+        step.name = step.crew_words = step.public_words = step.picture = q;
+        step.hazards = {{q, q}};
+    }
+    for (GroundStation& station : outing.coverage.ground_stations) station.name = q;
+    for (RelaySatellite& relay : outing.coverage.relays) relay.name = q;
+    for (std::string& step : outing.doffing) step = q;
+    for (Trouble& trouble : outing.risk.troubles) trouble.name = q;
+}
+
 }  // namespace handrail::brief

@@ -3,6 +3,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <array>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
@@ -55,7 +57,10 @@ TEST(Wording, EveryKeyInTheSourcesIsAMessageAndEveryMessageIsUsed) {
         EXPECT_TRUE(!message || known.contains(key)) << key;
     }
     for (const std::string& key : keys) {
-        const bool made_up = key.starts_with("phase.") || key.starts_with("stand_down.");
+        // Named by an enumerator, a rule or a form: their own tests hold them to what there is.
+        const bool made_up = std::ranges::any_of(
+            std::array{"phase.", "stand_down.", "record.phase.", "said.", "broken.", "noted.", "work."},
+            [&](const char* group) { return key.starts_with(group); });
         EXPECT_TRUE(made_up || sources.find('"' + key + '"') != std::string::npos) << key << " is never used";
     }
 }

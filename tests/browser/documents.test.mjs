@@ -35,7 +35,8 @@ after(async () => {
 const plans = ['cue-sheet', 'storyboard', 'script', 'director', 'tools'];
 const cases = [
   ...plans.flatMap((what) => ['en', 'de'].map((language) => ({ what, language, from: [outing, '--timeline', plan] }))),
-  ...['hand-over', 'close-out', 'script'].map((what) => ({ what, language: 'en', from: [journal, '--at', '00:40'] })),
+  ...['hand-over', 'close-out', 'script', 'director', 'tools'].map((what) => ({ what, language: 'en', from: [journal, '--at', '00:40'] })),
+  ...['hand-over', 'close-out'].map((what) => ({ what, language: 'de', from: [journal, '--at', '00:40', '--units', 'us', '--large'] })),
 ];
 
 for (const { what, language, from } of cases)

@@ -1,0 +1,89 @@
+#include "brief/said.h"
+
+#include <algorithm>
+#include <array>
+#include <optional>
+#include <vector>
+
+namespace handrail::brief {
+namespace {
+
+/// The words between the places of a message, and which place follows each.
+struct Form {
+    std::string key;
+    std::vector<std::string> words;  ///< one more than there are places
+    std::vector<std::size_t> places;
+    std::size_t letters = 0;
+};
+
+Form form_of(const std::string& key, const std::string& message) {
+    Form form{key, {""}, {}, 0};
+    for (std::size_t i = 0; i < message.size(); ++i) {
+        const bool place = message[i] == '{' && i + 2 < message.size() && message[i + 2] == '}';
+        if (place) {
+            form.places.push_back(static_cast<std::size_t>(message[i + 1] - '0'));
+            form.words.emplace_back();
+            i += 2;
+        } else {
+            form.words.back() += message[i];
+            ++form.letters;
+        }
+    }
+    return form;
+}
+
+/// Those with most words of their own first.
+const std::vector<Form>& forms() {
+    static const std::vector<Form> all = [] {
+        std::vector<Form> list;
+        const Wording english;
+        for (const std::string& key : message_keys(Language::english))
+            if (key.starts_with("said.")) list.push_back(form_of(key, english(key)));
+        std::ranges::stable_sort(list, std::greater{}, &Form::letters);
+        return list;
+    }();
+    return all;
+}
+
+/// What stands in the places from `place` on, if the rest of the sentence from `at` on is of this form.
+bool fits(const Form& form, const std::string& sentence, std::size_t at, std::size_t place,
+          std::array<std::string, 10>& found) {
+    const std::string& words = form.words[place];
+    if (sentence.compare(at, words.size(), words) != 0) return false;
+    at += words.size();
+    if (place == form.places.size()) return at == sentence.size();
+    const std::string& next = form.words[place + 1];
+    for (std::size_t end = at + 1; end <= sentence.size(); ++end) {
+        end = next.empty() ? sentence.size() : sentence.find(next, end);
+        if (end == std::string::npos) return false;
+        if (fits(form, sentence, end, place + 1, found)) {
+            found[form.places[place]] = sentence.substr(at, end - at);
+            return true;
+        }
+    }
+    return false;
+}
+
+std::optional<std::string> whole(const std::string& sentence, const Wording& say) {
+    for (const Form& form : forms()) {
+        std::array<std::string, 10> found;
+        if (!fits(form, sentence, 0, 0, found)) continue;
+        for (std::string& part : found)
+            if (!part.empty()) part = said_again(part, say);
+        return say(form.key, {found[0], found[1], found[2]});
+    }
+    return {};
+}
+
+}  // namespace
+
+std::string said_again(const std::string& sentence, const Wording& say) {
+    if (say.language() == Language::english) return sentence;
+    // Several in a row, unless one form has the semicolon in its own words.
+    if (const std::size_t end = sentence.find("; "); end != std::string::npos)
+        if (const auto first = whole(sentence.substr(0, end), say))
+            return *first + "; " + said_again(sentence.substr(end + 2), say);
+    return whole(sentence, say).value_or(sentence);
+}
+
+}  // namespace handrail::brief
