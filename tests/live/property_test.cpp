@@ -166,6 +166,7 @@ TEST(AnyJournal, OffersWaysOnThatEndInside) {
         for (int i = 0; i < 15; ++i) t->add(journal.entry());
         const Day day = t->day_at(moment(t->entries(), t->utc("00:10")));
         for (const Option& option : options_of(t->outing(), day, {1, 50, std::nullopt})) {
+            if (option.id == "scrub") continue;  // nobody is to go out
             ASSERT_TRUE(option.forecast.timeline.has_value()) << option.id << ", seed " << seed;
             ASSERT_FALSE(option.forecast.ahead.empty()) << option.id << ", seed " << seed;
             EXPECT_EQ(option.forecast.ahead.back().activity.kind, ActivityKind::ingress)
