@@ -111,5 +111,29 @@ TEST(RouteBound, IsNeverBelowTheBestOfAllPlansOfASmallDay) {
     EXPECT_GE(reached * 100, planned * 95) << reached << " of " << planned;
 }
 
+// The same rounds give the same bound, in however many pieces and on however many threads.
+TEST(RouteBound, IsTheSameInPiecesAndOnAnyNumberOfThreads) {
+    for (std::uint64_t seed = 31; seed <= 33; ++seed) {
+        const Outing outing = test::random_outing(seed);
+        const Situation situation = initial(outing);
+        const Freedom freedom;
+        const Problem problem(outing, outing.windows, situation, freedom);
+        RouteBound whole(problem);
+        whole.improve(900);
+        RouteBound pieces(problem);
+        for (int i = 0; i < 60; ++i) pieces.improve(15);
+        EXPECT_EQ(whole.value(), pieces.value()) << seed;
+
+        Budget budget = so_many(8000);
+        const auto one = make_plan(outing, outing.windows, situation, budget);
+        budget.threads = 3;
+        const auto three = make_plan(outing, outing.windows, situation, budget);
+        ASSERT_EQ(one.index(), three.index()) << seed;
+        if (const Timeline* timeline = std::get_if<Timeline>(&one)) {
+            EXPECT_EQ(to_json(outing, *timeline), to_json(outing, std::get<Timeline>(three))) << seed;
+        }
+    }
+}
+
 }  // namespace
 }  // namespace handrail::plan::detail
