@@ -88,9 +88,7 @@ Chain::Chain(const Problem& problem, const Terrain& terrain, const Found& start,
     // The least task is worth an hour of finish time to the annealing; the best plan itself is compared in strict
     // order.
     seconds_per_value_ = smallest < 1e18 ? 3600.0 / smallest : 0;
-    std::erase_if(current_.sequence.order, [&](int u) {
-        return !start.sequence.in[static_cast<std::size_t>(problem.units[static_cast<std::size_t>(u)].task)];
-    });
+    keep_done(problem, current_.sequence);
     best_ = current_;
     restart_from(best_);
 }
@@ -257,8 +255,8 @@ bool Chain::move(Sequence& s) {
     if (kind < 72) return add(s);
     if (kind < 74) return drop(s);
     if (kind < 96) return exchange(s);
-    if (kind < 98 && !terrain_.rides.empty()) return change_ride(s);
-    return change_gather(s);
+    if (!terrain_.rides.empty()) return change_ride(s);
+    return move_block(s);
 }
 
 int Chain::some_done() {
@@ -517,13 +515,6 @@ bool Chain::change_ride(Sequence& s) {
     s.by_hand.resize(problem_.steps.size(), 0);
     s.by_hand[static_cast<std::size_t>(
         terrain_.rides[static_cast<std::size_t>(random_.below(static_cast<int>(terrain_.rides.size())))])] ^= 1;
-    return true;
-}
-
-bool Chain::change_gather(Sequence& s) {
-    if (done_.empty()) return false;
-    s.gather[static_cast<std::size_t>(
-        done_[static_cast<std::size_t>(random_.below(static_cast<int>(done_.size())))])] ^= 1;
     return true;
 }
 

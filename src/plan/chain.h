@@ -52,7 +52,6 @@ private:
     bool drop(Sequence& s);
     bool exchange(Sequence& s);
     bool change_ride(Sequence& s);
-    bool change_gather(Sequence& s);
 
     /// Where a block goes and who leads it there.
     struct Spot {

@@ -18,6 +18,7 @@ class Rearranger {
 public:
     Rearranger(const Problem& problem, const Timeline& old, int tries)
         : problem_(problem), decoder_(problem), best_(taken_from(problem, old)), tries_(tries) {
+        keep_done(problem, best_.sequence);
         decoder_.expect(best_.sequence);
     }
 
@@ -44,6 +45,8 @@ public:
     void bring_in(int task) {
         const TaskData& data = problem_.tasks[static_cast<std::size_t>(task)];
         best_.sequence.in[static_cast<std::size_t>(task)] = 1;
+        best_.sequence.order.insert(best_.sequence.order.end(), data.units.begin(), data.units.end());
+        repair(problem_, best_.sequence.order);
         best_.score = decoder_.decode(best_.sequence);
         decoder_.expect(best_.sequence);
         for (const int lead : {0, 1}) {

@@ -223,7 +223,9 @@ std::string brief_reason(const Problem& problem, const Found& found, int t, cons
         Sequence base = found.sequence;
         base.in[i] = 1;
         base.lead[i] = static_cast<std::uint8_t>(lead);
-        std::erase_if(base.order, [&](int u) { return problem.units[static_cast<std::size_t>(u)].task == t; });
+        base.in[i] = 0;
+        keep_done(problem, base);
+        base.in[i] = 1;
         decoder.expect(base);
         const std::size_t n = base.order.size();
         const std::size_t tries = std::min<std::size_t>(n + 1, static_cast<std::size_t>(places));

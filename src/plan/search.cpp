@@ -91,6 +91,12 @@ void repair(const Problem& problem, std::vector<int>& order) {
     if (result.size() == order.size()) order = result;
 }
 
+void keep_done(const Problem& problem, Sequence& sequence) {
+    std::erase_if(sequence.order, [&](int u) {
+        return !sequence.in[static_cast<std::size_t>(problem.units[static_cast<std::size_t>(u)].task)];
+    });
+}
+
 Found construct(const Problem& problem) {
     Decoder decoder(problem);
     const std::size_t n = problem.tasks.size();
@@ -148,6 +154,20 @@ Found construct(const Problem& problem) {
 
 namespace {
 
+/// Adds the units of `all` that are missing in `order`: predecessors first where that leaves the others as they are.
+void complete(const Problem& problem, const std::vector<int>& all, std::vector<int>& order) {
+    std::vector<std::uint8_t> known(problem.units.size(), 0);
+    for (int unit : order) known[static_cast<std::size_t>(unit)] = 1;
+    std::vector<int> whole = order;
+    for (int unit : all)
+        if (!known[static_cast<std::size_t>(unit)]) whole.push_back(unit);
+    std::vector<int> repaired = whole;
+    repair(problem, repaired);
+    std::vector<int> kept = repaired;
+    std::erase_if(kept, [&](int unit) { return !known[static_cast<std::size_t>(unit)]; });
+    order = kept == order ? repaired : whole;
+}
+
 /// True when every lane does its steps in the order in which they were placed: nobody has rearranged the timeline
 /// since.
 bool placed_as_told(const Timeline& timeline) {
@@ -195,10 +215,13 @@ Sequence sequence_of(const Problem& problem, const Timeline& timeline) {
         if (task.possible && task.started) sequence.in[t] = 1;
         for (int unit : task.units) sequence.order.push_back(unit);
     }
+    const std::vector<int> all = sequence.order;
+    keep_done(problem, sequence);
     std::stable_sort(sequence.order.begin(), sequence.order.end(), [&](int a, int b) {
         return start[static_cast<std::size_t>(a)] < start[static_cast<std::size_t>(b)];
     });
     repair(problem, sequence.order);
+    complete(problem, all, sequence.order);
     return sequence;
 }
 
@@ -233,24 +256,6 @@ Found taken_from(const Problem& problem, const Timeline& timeline) {
     }
     return best;
 }
-
-namespace {
-
-/// Adds the units of `all` that are missing in `order`: predecessors first where that leaves the others as they are.
-void complete(const Problem& problem, const std::vector<int>& all, std::vector<int>& order) {
-    std::vector<std::uint8_t> known(problem.units.size(), 0);
-    for (int unit : order) known[static_cast<std::size_t>(unit)] = 1;
-    std::vector<int> whole = order;
-    for (int unit : all)
-        if (!known[static_cast<std::size_t>(unit)]) whole.push_back(unit);
-    std::vector<int> repaired = whole;
-    repair(problem, repaired);
-    std::vector<int> kept = repaired;
-    std::erase_if(kept, [&](int unit) { return !known[static_cast<std::size_t>(unit)]; });
-    order = kept == order ? repaired : whole;
-}
-
-}  // namespace
 
 Found search(const Problem& problem, const Found& start, const Budget& budget,
              const std::function<void(const Found&)>& progress, const std::atomic<bool>* stop) {

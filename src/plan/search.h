@@ -27,5 +27,7 @@ Found search(const Problem& problem, const Found& start, const Budget& budget,
              const std::function<void(const Found&)>& progress, const std::atomic<bool>* stop);
 /// Puts predecessors first, disturbing the order as little as possible.
 void repair(const Problem& problem, std::vector<int>& order);
+/// Takes the units of tasks that are not in out of the order: repair() would let them pull others about.
+void keep_done(const Problem& problem, Sequence& sequence);
 
 }  // namespace handrail::plan::detail

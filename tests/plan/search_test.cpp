@@ -8,6 +8,7 @@
 
 #include "outing/outing.h"
 #include "plan/bound.h"
+#include "plan/written.h"
 #include "support/random_outing.h"
 
 namespace handrail::plan::detail {
@@ -185,6 +186,26 @@ TEST(Decoder, ExpectingASequenceOnlyMakesTheNextOnesFaster) {
     }
     EXPECT_GT(sound, 100);
     EXPECT_GT(stopped, 100);
+}
+
+// The law: a timeline written down and taken over again is no worse, whatever was left out of it: what is left out does
+// not pull what is done about.
+TEST(TakenFrom, APlanTakenOverIsNoWorseThanItWas) {
+    int planned = 0;
+    for (std::uint64_t seed = 1; seed <= 30; ++seed) {
+        const Outing outing = test::random_outing(seed);
+        const Situation situation = initial(outing);
+        const Freedom freedom;
+        const Problem problem(outing, outing.windows, situation, freedom);
+        Budget budget;
+        budget.iterations = 1500;
+        budget.threads = 1;
+        const Found found = search(problem, construct(problem), budget, {}, nullptr);
+        if (found.score.violation > 0) continue;
+        ++planned;
+        EXPECT_FALSE(better(found.score, taken_from(problem, timeline_of(problem, found)).score)) << seed;
+    }
+    EXPECT_GT(planned, 15);
 }
 
 TEST(Repair, PutsPredecessorsFirstAndKeepsTheRest) {
