@@ -121,6 +121,8 @@ std::vector<std::string> consequences(const Outing& outing, const StandingDown& 
 void call_off(const Outing& outing, const Day& day, StandDownKind kind, Option& option) {
     option.stand_down = kind;
     option.coming_in = standing_down(outing, stood_down(day, kind), option.forecast);
+    // What lies outside before anybody has gone out is for another day.
+    if (kind == StandDownKind::scrub) option.coming_in->outside.clear();
     for (std::string& words : consequences(outing, *option.coming_in)) option.changes.push_back(std::move(words));
 }
 

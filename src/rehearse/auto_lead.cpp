@@ -161,10 +161,9 @@ private:
         const bool room = (policy_ == Policy::adapt && task_done_) || (trouble && !ahead.cannot.empty());
         const bool better = room && ahead.timeline && !ahead.timeline->left_out.empty();
         task_done_ = false;
-        if (too_late || better)
-            replan(day, ahead, slack_, too_late);
-        else
-            good_until_ = std::max(good_until_, late);
+        // Looked at again when they are a minute later, or something happens; a plan adopted begins anew.
+        good_until_ = std::max(good_until_, late);
+        if (too_late || better) replan(day, ahead, slack_, too_late);
     }
 
     /// The best plan for what is left, with room for the way home to take longer; required tasks are given up, least
@@ -185,22 +184,61 @@ private:
         thinking.threads = 1;
         for (std::size_t given_up = 0; given_up <= not_begun.size(); ++given_up) {
             const live::Forecast found = live::carry_on_with(sooner, day, freedom, thinking);
-            if (found.possible) return adopt(found, ahead, late);
+            if (found.possible) return adopt(late ? best_of(found, day, not_begun, slack) : found, ahead, late);
             if (!late) return;
             if (given_up < not_begun.size()) freedom.leave_out.push_back(not_begun[given_up]);
         }
         // What is under way does not fit: home_by_ says when to go.
     }
 
+    /// The plan found, or the order kept with one task left out, whichever in time does more.
+    live::Forecast best_of(live::Forecast found, const live::Day& day, const std::vector<TaskId>& not_begun,
+                           Seconds slack) const {
+        const Outing& outing = rehearsal_.outing();
+        const Pet latest = pet(outing.rules.limit) - slack;
+        for (const TaskId id : not_begun) {
+            plan::Freedom freedom;
+            freedom.keep_order = true;
+            freedom.start_from = day.plan;
+            freedom.leave_out = {id};
+            live::Forecast without = live::carry_on_with(outing, day, freedom, {});
+            if (!without.possible || without.finish > latest) continue;
+            if (found.finish > latest || worth(without, Pet::max()) > worth(found, Pet::max()))
+                found = std::move(without);
+        }
+        return found;
+    }
+
     void adopt(const live::Forecast& found, const live::Forecast& ahead, bool late) {
         if (!found.timeline) return;
         if (!late && ahead.timeline && value_of(found) <= value_of(ahead)) return;
+        // Pressing on and coming home when it is time may still do more than what was found.
+        if (late && ahead.possible && home_by_ && worth(found, Pet::max()) <= worth(ahead, *home_by_)) return;
         live::Option option;
         option.id = "replan";
         option.title = "The best plan for what is left";
         option.forecast = found;
         write(live::adoption(rehearsal_.outing(), option));
         good_until_ = Seconds{0};
+    }
+    /// Of the tasks to come that will be over by then: how many are required, and the value of the others.
+    std::pair<int, double> worth(const live::Forecast& forecast, Pet by) const {
+        const Outing& outing = rehearsal_.outing();
+        std::vector<Pet> end(outing.tasks.size(), Pet::min());
+        for (const live::AsRun& run : forecast.ahead)
+            if (run.activity.step) {
+                Pet& last = end[index(outing.step(*run.activity.step).task)];
+                last = std::max(last, run.activity.end());
+            }
+        std::pair<int, double> sum{0, 0.0};
+        for (const Task& task : outing.tasks) {
+            if (end[index(task.id)] == Pet::min() || end[index(task.id)] > by) continue;
+            if (task.task_class == TaskClass::required)
+                ++sum.first;
+            else
+                sum.second += task.value;
+        }
+        return sum;
     }
     double value_of(const live::Forecast& forecast) const {
         double value = 0;
