@@ -128,7 +128,8 @@ TEST_F(Writers, QueuedLinesAreMergedByTheirTimesWhoeverCameFirst) {
     EXPECT_EQ(merged.code, 0) << merged.error;
     EXPECT_EQ(state_of(run, journal(), "00:30"), state_of(run, other, "00:30"));
     int egress = 0;
-    for (const json& entry : json::parse(run("status", other, "--json", "--at=00:30").out)["record"])
+    const json status = json::parse(run("status", other, "--json", "--at=00:30").out);
+    for (const json& entry : status["record"])
         if (entry["kind"] == "phase" && entry["pet_s"] == 600) ++egress;
     EXPECT_EQ(egress, 1);
 }
