@@ -9,8 +9,8 @@ namespace {
 
 /// A standard error of a third of a per cent at worst: what a decision can use.
 constexpr std::uint32_t runs_with_gates = 20'000;
-/// For comparing options, with the same luck for each: a standard error of one per cent at worst, and less between two of
-/// them.
+/// For comparing options, with the same luck for each: a standard error of one per cent at worst, and less between two
+/// of them.
 constexpr std::uint32_t runs_without = 2'000;
 
 bool to_do(const plan::Situation& situation, StepId step) {

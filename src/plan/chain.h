@@ -6,8 +6,8 @@
 #include <vector>
 
 #include "plan/decoder.h"
-#include "units/random.h"
 #include "plan/search.h"
+#include "units/random.h"
 
 namespace handrail::plan::detail {
 

@@ -5,8 +5,8 @@
 #include <vector>
 
 #include "outing/outing.h"
-#include "units/random.h"
 #include "plan/situation.h"
+#include "units/random.h"
 
 /// Small outings with walks, windows, two-person work, people and loads that end elsewhere, rides by the arm, parts to
 /// be fetched, ground steps, ties between tasks and crew that is already outside, and the best of many plans of each:
