@@ -19,6 +19,8 @@ namespace {
 /// Least slack first; more rows than these would not fit one page.
 constexpr std::size_t most_dependent_steps = 5, most_findings = 8, most_findings_of_day = 4, most_tasks = 14,
                       most_drivers = 4;
+/// With more tasks than this their table needs the room.
+constexpr std::size_t many_tasks = 7, most_beside_many = 3;
 
 /// What every part of the page is written with.
 struct Desk {
@@ -177,7 +179,9 @@ Section dependent_steps(const Desk& d) {
                {say("director.until"), Kind::number},
                {say("director.spare"), Kind::number}},
               {}};
-    for (std::size_t i = 0; i < std::min(rows.size(), most_dependent_steps); ++i) grid.rows.push_back(rows[i].cells);
+    const std::size_t planned = d.outing.tasks.size() - std::min(d.outing.tasks.size(), d.timeline.left_out.size());
+    const std::size_t most = planned > many_tasks ? most_beside_many : most_dependent_steps;
+    for (std::size_t i = 0; i < std::min(rows.size(), most); ++i) grid.rows.push_back(rows[i].cells);
     s.grids.push_back(std::move(grid));
     return s;
 }
