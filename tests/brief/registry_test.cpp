@@ -200,6 +200,9 @@ TEST_P(Both, AScriptFillsTheMinutesAskedForWithinFivePercent) {
         fills(of_the_plan);
         fills(of_the_day);
     }
+    const Script impossible = script(demo.outing, demo.windows, demo.timeline, {600, usual_pace, Trace::no});
+    ASSERT_TRUE(impossible.short_of);
+    EXPECT_THAT(*impossible.short_of, HasSubstr("Asked for: 600 minutes."));
 }
 
 TEST_P(Both, OnTheDayTheScriptTellsWhatIsDoneInThePastAndTheRestAheadOfIt) {
