@@ -1,13 +1,14 @@
 // How long does it take to make every document of an outing of 60 steps? Budgets: 2 s for text and SVG, 10 s for PDFs.
 // The outing is made from a seed (tests/support/random_outing.h) and planned once; its hard end and its suits are
 // widened so that 60 steps fit. PDFs are made together, as `handrail brief --what all` makes them, and again one by
-// one.
+// one. With the name of a kind (`brief_bench director`): its text and SVG only.
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
 #include <chrono>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "brief/registry.h"
@@ -54,12 +55,12 @@ double seconds_since(std::chrono::steady_clock::time_point begin) {
 
 constexpr std::array readers{brief::Reader::iv, brief::Reader::ev1, brief::Reader::ev2, brief::Reader::arm};
 
-/// Every document of a plan in the formats wanted; cue sheets for everybody.
+/// Every document of a plan in the formats wanted, or those of one kind; cue sheets for everybody.
 template <class Wish>
-std::vector<brief::Wanted> wanted(const Wish& wish) {
+std::vector<brief::Wanted> wanted(const Wish& wish, std::string_view only = {}) {
     std::vector<brief::Wanted> list;
     for (const brief::DocumentKind& kind : brief::document_kinds()) {
-        if (kind.needs_day) continue;
+        if (kind.needs_day || (!only.empty() && kind.id != only)) continue;
         for (const brief::Format format : kind.formats) {
             if (!wish(format)) continue;
             for (const brief::Reader reader : readers) {
@@ -98,7 +99,7 @@ double together(const brief::Subject& subject, const std::vector<brief::Wanted>&
     return seconds_since(begin);
 }
 
-int run() {
+int run(std::string_view only) {
     for (std::uint64_t seed = 1; seed < 200; ++seed) {
         const Outing outing = long_outing(seed);
         plan::Budget budget;
@@ -111,7 +112,9 @@ int run() {
                    timeline->activities.size());
         const brief::Subject subject = brief::subject_of_plan(outing, outing.windows, *timeline);
         using brief::Format;
-        const double light = one_by_one(subject, wanted([](Format f) { return f != Format::pdf && f != Format::png; }));
+        const double light =
+            one_by_one(subject, wanted([](Format f) { return f != Format::pdf && f != Format::png; }, only));
+        if (!only.empty()) return 0;
         const auto pdfs = wanted([](Format f) { return f == Format::pdf; });
         const double paper = together(subject, pdfs), alone = one_by_one(subject, pdfs);
         const double pictures = one_by_one(subject, wanted([](Format f) { return f == Format::png; }));
@@ -128,4 +131,4 @@ int run() {
 }  // namespace
 }  // namespace handrail
 
-int main() { return handrail::run(); }
+int main(int argc, char** argv) { return handrail::run(argc > 1 ? argv[1] : ""); }

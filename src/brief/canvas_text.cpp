@@ -34,29 +34,40 @@ PangoAlignment alignment(Align align) {
 
 double canvas_units(int pango_units) { return static_cast<double>(pango_units) / PANGO_SCALE; }
 
-}  // namespace
+/// Pango's own objects, which no two threads may share.
+class Fonts {
+public:
+    Fonts();
+    Fonts(const Fonts&) = delete;
+    Fonts& operator=(const Fonts&) = delete;
+    ~Fonts() {
+        g_object_unref(context_);
+        g_object_unref(map_);
+    }
+    PangoContext* context() const { return context_; }
+    /// What is there instead of the wanted family; empty: it is there.
+    const std::string& instead() const { return instead_; }
 
-struct TextSetter::Pango {
-    PangoFontMap* map = nullptr;
-    PangoContext* context = nullptr;
+private:
+    PangoFontMap* map_ = nullptr;
+    PangoContext* context_ = nullptr;
+    std::string instead_;
 };
 
-TextSetter::TextSetter() : pango_(std::make_unique<Pango>()) {
-    pango_->map = pango_cairo_font_map_new();
-    pango_->context = pango_font_map_create_context(pango_->map);
-    pango_cairo_context_set_resolution(pango_->context, 72);
+Fonts::Fonts() : map_(pango_cairo_font_map_new()), context_(pango_font_map_create_context(map_)) {
+    pango_cairo_context_set_resolution(context_, 72);
     cairo_font_options_t* options = cairo_font_options_create();
     cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
     cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
     cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
-    pango_cairo_context_set_font_options(pango_->context, options);
+    pango_cairo_context_set_font_options(context_, options);
     cairo_font_options_destroy(options);
-    pango_context_set_round_glyph_positions(pango_->context, FALSE);
-    pango_context_set_language(pango_->context, pango_language_from_string("en"));
-    pango_context_set_base_dir(pango_->context, PANGO_DIRECTION_LTR);
+    pango_context_set_round_glyph_positions(context_, FALSE);
+    pango_context_set_language(context_, pango_language_from_string("en"));
+    pango_context_set_base_dir(context_, PANGO_DIRECTION_LTR);
 
     PangoFontDescription* wanted = describe({});
-    PangoFont* font = pango_context_load_font(pango_->context, wanted);
+    PangoFont* font = pango_context_load_font(context_, wanted);
     pango_font_description_free(wanted);
     std::string found = "no font at all";
     if (font != nullptr) {
@@ -65,21 +76,24 @@ TextSetter::TextSetter() : pango_(std::make_unique<Pango>()) {
         pango_font_description_free(got);
         g_object_unref(font);
     }
-    if (!found.starts_with(family)) {
-        g_object_unref(pango_->context);
-        g_object_unref(pango_->map);
-        throw FontMissing("the font DejaVu Sans is not installed (found " + found +
-                          "); install the Debian packages fonts-dejavu-core and fonts-dejavu-extra");
-    }
+    if (!found.starts_with(family)) instead_ = found;
 }
 
-TextSetter::~TextSetter() {
-    g_object_unref(pango_->context);
-    g_object_unref(pango_->map);
+const Fonts& fonts() {
+    thread_local const Fonts of_this_thread;
+    return of_this_thread;
+}
+
+}  // namespace
+
+TextSetter::TextSetter() {
+    if (const std::string& found = fonts().instead(); !found.empty())
+        throw FontMissing("the font DejaVu Sans is not installed (found " + found +
+                          "); install the Debian packages fonts-dejavu-core and fonts-dejavu-extra");
 }
 
 PangoLayout* TextSetter::layout(const Words& words) const {
-    PangoLayout* layout = pango_layout_new(pango_->context);
+    PangoLayout* layout = pango_layout_new(fonts().context());
     PangoFontDescription* font = describe(words.style);
     pango_layout_set_font_description(layout, font);
     pango_font_description_free(font);

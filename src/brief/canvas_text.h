@@ -1,6 +1,5 @@
 #pragma once
 
-#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -33,21 +32,15 @@ struct SetLine {
     double x = 0, baseline = 0, width = 0;
 };
 
-/// Lays out text the same way for every output: no hinting, no rounding of glyph positions, one font family.
+/// Lays out text the same way for every output: no hinting, no rounding of glyph positions, one font family. The fonts
+/// are looked up once a thread, whoever sets text there.
 class TextSetter {
 public:
     TextSetter();  ///< throws FontMissing
-    TextSetter(const TextSetter&) = delete;
-    TextSetter& operator=(const TextSetter&) = delete;
-    ~TextSetter();
     Typeset set(const Words& words) const;
     std::vector<SetLine> lines(const Words& words) const;
     /// The layout itself, for drawing; whoever asks owns it (g_object_unref).
     PangoLayout* layout(const Words& words) const;
-
-private:
-    struct Pango;
-    std::unique_ptr<Pango> pango_;
 };
 
 }  // namespace handrail::brief::detail

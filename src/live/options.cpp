@@ -8,8 +8,8 @@
 
 #include "live/changes.h"
 #include "live/findings.h"
-#include "live/parallel.h"
 #include "live/suit_margins.h"
+#include "units/parallel.h"
 
 namespace handrail::live {
 namespace {

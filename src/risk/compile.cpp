@@ -497,8 +497,8 @@ Program Compiler::run() {
 namespace {
 
 /// The problem in which each task keeps the steps `kept` says; `sequence` loses the tasks of which nothing is left.
-Problem reduced(const Problem& problem, const Kept& kept, Sequence& sequence) {
-    Problem less = problem;
+void reduce(const Problem& problem, const Kept& kept, Sequence& sequence, Problem& less) {
+    less.units = problem.units;
     const Outing& outing = *problem.outing;
     for (std::size_t t = 0; t < kept.size(); ++t) {
         if (kept[t] == all_steps) continue;
@@ -533,7 +533,6 @@ Problem reduced(const Problem& problem, const Kept& kept, Sequence& sequence) {
         Unit& unit = less.units[u];
         if (!unit.steps.empty()) unit.task = less.steps[static_cast<std::size_t>(unit.steps.front())].task;
     }
-    return less;
 }
 
 }  // namespace
@@ -556,16 +555,16 @@ bool same_until(const Program& a, const Program& b, int node) {
     return true;
 }
 
-Program compile(const Ground& ground, const Sequence& sequence, const Kept& kept) {
+Program compile(const Ground& ground, const Sequence& sequence, const Kept& kept, Problem& less) {
     Kept wanted = kept;
     // A step whose item a dropped task should have brought cannot be done either: its task ends before it.
     for (std::size_t round = 0;; ++round) {
         Sequence left = sequence;
-        const Problem problem = reduced(*ground.problem, wanted, left);
-        Program program = Compiler(ground, problem, left, wanted).run();
+        reduce(*ground.problem, wanted, left, less);
+        Program program = Compiler(ground, less, left, wanted).run();
         program.kept = kept;
         if (program.left_item_step < 0 || round > wanted.size() * 8) return program;
-        const StepData& step = problem.steps[static_cast<std::size_t>(program.left_item_step)];
+        const StepData& step = less.steps[static_cast<std::size_t>(program.left_item_step)];
         const auto& steps = ground.problem->outing->tasks[static_cast<std::size_t>(step.task)].steps;
         const auto number = static_cast<std::uint8_t>(
             std::find(steps.begin(), steps.end(), static_cast<StepId>(program.left_item_step)) - steps.begin());

@@ -1,8 +1,8 @@
 #include <algorithm>
 #include <cmath>
-#include <thread>
 
 #include "risk/setup.h"
+#include "units/parallel.h"
 
 /// When to stop hoping: decision times, solved backwards.
 namespace handrail::risk::detail {
@@ -14,9 +14,11 @@ namespace {
 constexpr std::uint32_t rough_runs = 2048;
 constexpr std::uint32_t fine_runs = 8192;
 constexpr std::uint32_t first_look = 512, look_growth = 4;
-/// Where beginning and leaving out are worth nearly the same it matters little which is taken: no finer than this.
-constexpr std::uint32_t first_worth = 256, worth_runs = 2048;
 constexpr double beyond_doubt = 5;
+/// Where beginning and leaving out are worth nearly the same it matters little which is taken: no finer than this, and
+/// a look counts sooner.
+constexpr std::uint32_t first_worth = 256, worth_runs = 2048;
+constexpr double worth_doubt = 3;
 /// A gate is a time on a wall: nobody reads seconds.
 constexpr float resolution = 60;
 /// Steps in which a gate's range is first looked through.
@@ -67,12 +69,13 @@ private:
     };
 
     /// Adds runs until there are `runs`. A run keeps its number and so its luck, whichever way it goes.
-    void extend(Sample& sample, const Decision& decision, From from, const Kept& kept, std::uint32_t runs) {
+    void extend(Sample& sample, const Decision& decision, From from, const Kept& kept, std::uint32_t runs,
+                int threads) {
         Batch batch;
         batch.first_run = sample.runs;
         batch.runs = runs - sample.runs;
         batch.seed = options_.seed + 0x6a7e;  // not the runs that will judge the gates
-        batch.threads = options_.threads;
+        batch.threads = threads;
         const Runs result = simulate(setup_.ground, setup_.programs, given_lateness(setup_, decision, from.shift),
                                      gates_.policy, batch, from, kept);
         for (std::size_t i = 0; i < result.finish.size(); ++i) {
@@ -85,21 +88,23 @@ private:
     }
 
     /// Both ways of one decision, at the same time where there is a second core.
-    void extend_both(Sample& with, From begin, Sample& left, From leave, const Question& q, std::uint32_t runs) {
-        if (options_.threads == 1) {
-            extend(with, *q.decision, begin, q.whole, runs);
-            extend(left, *q.decision, leave, q.without, runs);
-            return;
-        }
-        const std::jthread other([&] { extend(left, *q.decision, leave, q.without, runs); });
-        extend(with, *q.decision, begin, q.whole, runs);
+    void extend_both(Sample& with, From begin, Sample& left, From leave, const Question& q, std::uint32_t runs,
+                     int threads) {
+        const auto one_way = [&](std::size_t way) {
+            if (way == 0)
+                extend(with, *q.decision, begin, q.whole, runs, 1);
+            else
+                extend(left, *q.decision, leave, q.without, runs, 1);
+        };
+        in_parallel(2, one_way, threads);
     }
 
     /// Whether home in time is as likely as wanted, from as many runs as that takes, `most` at most.
-    bool home_is_likely(Sample& sample, const Decision& decision, From from, const Kept& kept, std::uint32_t most) {
+    bool home_is_likely(Sample& sample, const Decision& decision, From from, const Kept& kept, std::uint32_t most,
+                        int threads) {
         const double wanted = setup_.ground.confidence;
         for (std::uint32_t runs = std::min(first_look, most);; runs = std::min(runs * look_growth, most)) {
-            extend(sample, decision, from, kept, runs);
+            extend(sample, decision, from, kept, runs, threads);
             const double share = sample.home / runs, deviation = std::sqrt(wanted * (1 - wanted) / runs);
             if (runs == most || std::abs(share - wanted) > beyond_doubt * deviation) return share >= wanted;
         }
@@ -115,7 +120,8 @@ private:
         }
         const auto n = static_cast<double>(one.worth.size());
         const double mean = sum / n, deviation = std::sqrt(std::max(0.0, squares / n - mean * mean) / n);
-        doubtful = std::abs(mean) <= beyond_doubt * deviation;
+        // No difference in any run: from here on both ways lead to the same.
+        doubtful = squares > 0 && std::abs(mean) <= worth_doubt * deviation;
         return mean > 0;
     }
 
@@ -150,16 +156,16 @@ private:
         bool begin = false;
         Gate::Because because = Gate::Because::home;
     };
-    Verdict judge(const Question& q, float at, std::uint32_t most) {
+    Verdict judge(const Question& q, float at, std::uint32_t most, int threads) {
         const From begin{q.number, at - q.decision->planned, true};
         const From leave{q.number, at - q.decision->planned, false};
         Sample home;
-        if (!home_is_likely(home, *q.decision, begin, q.then_home, most)) return {false, Gate::Because::home};
+        if (!home_is_likely(home, *q.decision, begin, q.then_home, most, threads)) return {false, Gate::Because::home};
         if (!q.decision->optional || !q.comparable) return {true, Gate::Because::home};
         Sample with, left;
         bool doubtful = true, less = false;
         for (std::uint32_t runs = first_worth; doubtful && runs <= worth_runs; runs *= 2) {
-            extend_both(with, begin, left, leave, q, runs);
+            extend_both(with, begin, left, leave, q, runs, threads);
             less = is_worth_less(with, left, doubtful);
         }
         if (less) return {false, with.required < left.required ? Gate::Because::required : Gate::Because::value};
@@ -168,9 +174,36 @@ private:
     /// How likely home in time is when the task is begun at that moment, with the printed standard error.
     Share home_from(const Question& q, float at) {
         Sample sample;
-        extend(sample, *q.decision, {q.number, at - q.decision->planned, true}, q.then_home, fine_runs);
+        extend(sample, *q.decision, {q.number, at - q.decision->planned, true}, q.then_home, fine_runs,
+               options_.threads);
         const double share = sample.home / fine_runs;
         return {share, std::sqrt(share * (1 - share) / fine_runs)};
+    }
+
+    /// The moments at which a gate's range is first looked through.
+    static std::vector<float> looked_at(float low, float high) {
+        std::vector<float> looks{low};
+        const float stride = (high - low) / scan;
+        for (int k = 1; k <= scan && stride > 0; ++k) looks.push_back(k == scan ? high : looks.back() + stride);
+        return looks;
+    }
+
+    /// From early to late, because the first answer that says no counts: later still it may be yes again, when all is
+    /// lost anyway. As many moments at once as there are threads; looks.size() when none says no.
+    std::pair<std::size_t, Verdict> first_refusal(const Question& q, const std::vector<float>& looks) {
+        const std::size_t together = threads_for(options_.threads);
+        for (std::size_t first = 0; first < looks.size(); first += together) {
+            std::vector<Verdict> verdicts(std::min(together, looks.size() - first));
+            const auto look = [&](std::size_t i) {
+                const std::size_t at = first + i;
+                const bool ends = at == 0 || at + 1 == looks.size();
+                verdicts[i] = judge(q, looks[at], ends ? fine_runs : rough_runs, 1);
+            };
+            in_parallel(verdicts.size(), look, options_.threads);
+            const auto no = std::ranges::find(verdicts, false, &Verdict::begin);
+            if (no != verdicts.end()) return {first + static_cast<std::size_t>(no - verdicts.begin()), *no};
+        }
+        return {looks.size(), {}};
     }
 
     void solve(int d) {
@@ -190,33 +223,22 @@ private:
         // times.
         float low = setup_.ground.now + (decision.planned - setup_.ground.now) * 3 / 4;
         float high = std::max(low, std::min(decision.latest_whole, decision.home_sure));
-        // From early to late, because the first answer that says no counts: later still it may be yes again, when all
-        // is lost anyway.
-        if (const Verdict at_low = judge(asked, low, fine_runs); !at_low.begin) {
-            gate.because = at_low.because;
+        const std::vector<float> looks = looked_at(low, high);
+        const auto [first_no, no] = first_refusal(asked, looks);
+        const bool refused = first_no < looks.size();
+        if (refused) gate.because = no.because;
+        if (first_no == 0) {
             gate.home = home_from(asked, low);
             gates_.policy.gate[task] = -never;
             gates_.table.push_back(gate);
             return;
         }
-        const float end = high;
-        const float stride = (end - low) / scan;
-        bool refused = false;
-        for (int k = 1; k <= scan && stride > 0 && !refused; ++k) {
-            const float at = k == scan ? end : low + stride;
-            const Verdict verdict = judge(asked, at, k == scan ? fine_runs : rough_runs);
-            refused = !verdict.begin;
-            if (refused) {
-                high = at;
-                gate.because = verdict.because;
-            } else {
-                low = at;
-            }
-        }
+        low = looks[first_no - 1];
+        if (refused) high = looks[first_no];
         while (refused && high - low > resolution) {
             const float middle = (low + high) / 2;
             const bool settle = high - low <= 4 * resolution;
-            const Verdict verdict = judge(asked, middle, settle ? fine_runs : rough_runs);
+            const Verdict verdict = judge(asked, middle, settle ? fine_runs : rough_runs, options_.threads);
             if (verdict.begin) {
                 low = middle;
             } else {

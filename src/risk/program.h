@@ -128,7 +128,8 @@ struct Program {
     Snapshot before_home;  ///< before the way home
     int home_node = 0;
     float planned_finish = 0;
-    bool outside = false;  ///< egress is past
+    float whole_finish = 0;  ///< the same when nothing is left out
+    bool outside = false;    ///< egress is past
 
     /// What is achieved when the run goes home at decision d; the last row: everything.
     std::vector<std::vector<std::uint8_t>> done;
@@ -176,7 +177,8 @@ struct Ground {
 };
 
 Ground ground_of(const Model& model, const Problem& problem, const Factors& factors);
-/// The plan that follows from this order when tasks keep only some of their steps.
-Program compile(const Ground& ground, const Sequence& sequence, const Kept& kept);
+/// The plan that follows from this order when tasks keep only some of their steps. `less`: a copy of the ground's
+/// problem to write into, the same one for many calls.
+Program compile(const Ground& ground, const Sequence& sequence, const Kept& kept, Problem& less);
 
 }  // namespace handrail::risk::detail

@@ -5,6 +5,7 @@
 #include "risk/random.h"
 #include "risk/replay_lanes.h"
 #include "risk/replay_walk.h"
+#include "risk/simulate.h"
 
 namespace handrail::risk::detail {
 
@@ -16,8 +17,8 @@ Replayer::~Replayer() = default;
 
 std::span<const std::uint32_t> Replayer::raw(int slot) const { return state_->raw[static_cast<std::size_t>(slot)]; }
 
-/// Every number of the runs.
-void Replayer::draw(const Program& program, std::span<const std::uint32_t> runs) {
+/// The random bits of the runs.
+void Replayer::draw(std::span<const std::uint32_t> runs) {
     LaneState& s = *state_;
     alignas(64) std::array<std::uint32_t, n> s0, s1, s2, s3;
     for (int i = 0; i < n; ++i) {
@@ -43,8 +44,6 @@ void Replayer::draw(const Program& program, std::span<const std::uint32_t> runs)
             s2[i] ^= t;
             s3[i] = (s3[i] << 11) | (s3[i] >> 21);
         }
-    draw_factors();
-    draw_outing_troubles(program);
 }
 
 /// What belongs to a run as a whole: the day, the people.
@@ -93,7 +92,7 @@ void Replayer::draw_outing_troubles(const Program& program) {
                 continue;
             }
             // One hold a run: the last one named wins, which matters only when two strike.
-            s.hold_from[i] = static_cast<float>(unit(s.bits(slot.when, i))) * program.planned_finish;
+            s.hold_from[i] = static_cast<float>(unit(s.bits(slot.when, i))) * program.whole_finish;
             s.hold_to[i] = s.hold_from[i] + extra;
             s.any_hold = true;
         }
@@ -120,7 +119,6 @@ void Replayer::begin(const Program& program, From from) {
     s.iv.fill(at->iv + shift);
     s.ground.fill(at->ground + shift);
     s.voice.fill(at->voice + shift);
-    if (s.ends.size() < program.planned_end.size()) s.ends.resize(program.planned_end.size());
     for (std::size_t e = 0; e < program.planned_end.size(); ++e) s.ends[e].fill(program.planned_end[e] + shift);
     if (from.decision < 0) begin_running(program);
 }
@@ -153,8 +151,10 @@ void each_number(State& s, Visit visit) {
     for (std::size_t c = 0; c < 2; ++c)
         for (auto* row : {&s.free[c], &s.checked[c], &s.heavy[c], &s.heavy_until[c], &s.excess[c]}) visit(*row);
     for (auto* row : {&s.arm, &s.iv, &s.ground, &s.voice}) visit(*row);
+    for (auto* row : {&s.factor[1], &s.factor[2], &s.factor[3], &s.metabolic[0], &s.metabolic[1]}) visit(*row);
+    for (auto* row : {&s.late, &s.hold_from, &s.hold_to}) visit(*row);
 }
-constexpr std::size_t numbers_besides_ends = 14;
+constexpr std::size_t numbers_besides_ends = 22;
 
 }  // namespace
 
@@ -171,49 +171,58 @@ void save_lane(const LaneState& state, const Decision& decision, int lane, std::
 void Replayer::load(Resume resume) {
     const std::size_t size = saved_size(*resume.decision);
     const std::size_t count = resume.saved.size() / size;
+    state_->factor[0].fill(1);
+    state_->any_hold = false;
     for (std::size_t i = 0; i < count; ++i) {
         const float* at = resume.saved.data() + i * size;
         each_number(*state_, [&](Row& row) { row[i] = *at++; });
+        state_->any_hold = state_->any_hold || state_->hold_from[i] != never;
         for (std::size_t e = 0; e < static_cast<std::size_t>(resume.decision->ends); ++e) state_->ends[e][i] = *at++;
     }
 }
 
-template <bool traced>
-void Replayer::batch(const Program& program, const Policy& policy, std::span<const std::uint32_t> runs, From from,
-                     Resume resume, Ended& ended, Trace* trace) {
-    draw(program, runs);
-    begin(program, from);
-    if (resume.decision) load(resume);
+void Replayer::make_room(const Program& program) {
+    if (state_->ends.size() < program.planned_end.size()) state_->ends.resize(program.planned_end.size());
     std::size_t parts = 0;
     for (const Node& node : program.nodes)
         parts = std::max(parts, static_cast<std::size_t>(node.parts.last - node.parts.first));
-    state_->part_time.resize(parts);
-    Walk walk(ground_, program, policy, from, *state_, ended);
-    std::size_t first = 0;
-    if (resume.decision) {
-        first = static_cast<std::size_t>(resume.decision->node);
-    } else if (from.decision >= 0) {
-        const auto d = static_cast<std::size_t>(from.decision);
-        first = static_cast<std::size_t>(d < program.decisions.size() ? program.decisions[d].node : program.home_node);
-    }
-    for (std::size_t at = first; at < program.nodes.size(); ++at) {
-        if constexpr (traced) trace->free[at] = {state_->free[0], state_->free[1]};
-        const bool goes_on = walk.pass(program.nodes[at]);
-        if constexpr (traced) {
-            trace->start[at] = walk.start();
-            trace->end[at] = walk.end(program.nodes[at]);
-        }
-        if (!goes_on) return;
-    }
+    if (state_->part_time.size() < parts) state_->part_time.resize(parts);
 }
 
-void Replayer::run(const Program& program, const Policy& policy, std::span<const std::uint32_t> runs, From from,
-                   Resume resume, Ended& ended) {
+void Replayer::run(Programs& programs, const Program& first_program, const Policy& policy,
+                   std::span<const std::uint32_t> all, From from, Resume resume, Ended& ended) {
     const std::size_t size = resume.decision ? saved_size(*resume.decision) : 0;
-    for (std::size_t first = 0; first < runs.size(); first += lanes) {
-        const std::size_t count = std::min<std::size_t>(lanes, runs.size() - first);
-        batch<false>(program, policy, runs.subspan(first, count), from,
-                     {resume.decision, resume.saved.subspan(first * size, count * size)}, ended, nullptr);
+    for (std::size_t first = 0; first < all.size(); first += lanes) {
+        const std::size_t count = std::min<std::size_t>(lanes, all.size() - first);
+        const Program* program = &first_program;
+        draw(all.subspan(first, count));
+        make_room(*program);
+        std::size_t at = 0;
+        if (resume.decision) {
+            load({resume.decision, resume.saved.subspan(first * size, count * size)});
+            at = static_cast<std::size_t>(resume.decision->node);
+        } else {
+            draw_factors();
+            draw_outing_troubles(*program);
+            begin(*program, from);
+            const auto d = static_cast<std::size_t>(from.decision);
+            if (from.decision >= 0)
+                at = static_cast<std::size_t>(d < program->decisions.size() ? program->decisions[d].node
+                                                                            : program->home_node);
+        }
+        for (;;) {
+            Walk walk(ground_, *program, policy, from, *state_, ended);
+            while (at < program->nodes.size() && walk.pass(program->nodes[at])) ++at;
+            if (!walk.left_together()) break;
+            const Walk::Left left = *walk.left_together();
+            const Program& next = programs.without(*program, left.task, left.keep);
+            if (!same_until(*program, next, static_cast<int>(at))) {
+                walk.divert_all(left);
+                break;
+            }
+            program = &next;
+            make_room(*program);
+        }
     }
 }
 
@@ -225,7 +234,19 @@ void Replayer::trace(const Program& program, std::span<const std::uint32_t> runs
     Ended ended;
     Policy everything;
     everything.drop = false;
-    batch<true>(program, everything, runs, {}, {}, ended, &trace);
+    draw(runs);
+    make_room(program);
+    draw_factors();
+    draw_outing_troubles(program);
+    begin(program, {});
+    Walk walk(ground_, program, everything, {}, *state_, ended);
+    for (std::size_t at = 0; at < program.nodes.size(); ++at) {
+        trace.free[at] = {state_->free[0], state_->free[1]};
+        const bool goes_on = walk.pass(program.nodes[at]);
+        trace.start[at] = walk.start();
+        trace.end[at] = walk.end(program.nodes[at]);
+        if (!goes_on) break;
+    }
     outcomes.insert(outcomes.end(), ended.outcomes.begin(), ended.outcomes.end());
 }
 

@@ -20,6 +20,7 @@ struct Policy {
 
 /// How one run ended.
 struct Outcome {
+    const Program* program = nullptr;  ///< what was left of the plan
     std::uint32_t run = 0;
     std::uint16_t row = 0;             ///< of Program::done
     bool reserve_kept = true;          ///< both suits came home with their reserves
@@ -28,6 +29,7 @@ struct Outcome {
 };
 /// A run that must leave something out: it goes on with the plan that follows.
 struct Diverted {
+    const Program* program = nullptr;  ///< the one it leaves
     std::uint32_t run = 0;
     std::int16_t task = 0, keep = 0;
     std::int32_t decision = -1;  ///< where; -1: within a step, so that it starts over
@@ -53,6 +55,9 @@ struct From {
     float shift = 0;     ///< seconds later than planned
     bool begin = false;  ///< the task at that decision is begun, whatever its gate says
 };
+/// The plan and every plan that follows from it; simulate.h.
+class Programs;
+
 /// Runs that go on in another program from where they were in `before`.
 struct Resume {
     const Decision* decision = nullptr;  ///< of the program they come from
@@ -78,9 +83,10 @@ public:
     Replayer(const Replayer&) = delete;
     Replayer& operator=(const Replayer&) = delete;
 
-    /// Runs `runs` through the program; appends to `ended`.
-    void run(const Program& program, const Policy& policy, std::span<const std::uint32_t> runs, From from,
-             Resume resume, Ended& ended);
+    /// Runs `runs` through the program; appends to `ended`. Where most of a batch leave out the same at once they go on
+    /// together in the plan that follows.
+    void run(Programs& programs, const Program& program, const Policy& policy, std::span<const std::uint32_t> runs,
+             From from, Resume resume, Ended& ended);
     /// The same for at most `lanes` runs, keeping every time. Nothing is left out.
     void trace(const Program& program, std::span<const std::uint32_t> runs, Trace& trace,
                std::vector<Outcome>& outcomes);
@@ -93,10 +99,8 @@ private:
     std::uint64_t seed_;
     std::unique_ptr<LaneState> state_;
 
-    template <bool traced>
-    void batch(const Program& program, const Policy& policy, std::span<const std::uint32_t> runs, From from,
-               Resume resume, Ended& ended, Trace* trace);
-    void draw(const Program& program, std::span<const std::uint32_t> runs);
+    void make_room(const Program& program);
+    void draw(std::span<const std::uint32_t> runs);
     void draw_factors();
     void draw_outing_troubles(const Program& program);
     void begin(const Program& program, From from);

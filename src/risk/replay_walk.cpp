@@ -25,6 +25,7 @@ float Walk::sampled(const Draw& draw, int i) const {
 
 void Walk::finish(int i, std::size_t row, float end) {
     Outcome outcome;
+    outcome.program = &program_;
     outcome.run = s_.run[static_cast<std::size_t>(i)];
     outcome.row = static_cast<std::uint16_t>(row);
     outcome.finish = end;
@@ -44,17 +45,22 @@ void Walk::finish(int i, std::size_t row, float end) {
 }
 
 void Walk::divert(int i, int task, int keep) {
-    ended_.diverted.push_back(
-        {s_.run[static_cast<std::size_t>(i)], static_cast<std::int16_t>(task), static_cast<std::int16_t>(keep), -1, 0});
+    ended_.diverted.push_back({&program_, s_.run[static_cast<std::size_t>(i)], static_cast<std::int16_t>(task),
+                               static_cast<std::int16_t>(keep), -1, 0});
     s_.active[i] = 0;
 }
 
 void Walk::divert_at(int i, int d, int keep) {
     const Decision& decision = program_.decisions[static_cast<std::size_t>(d)];
-    ended_.diverted.push_back({s_.run[static_cast<std::size_t>(i)], static_cast<std::int16_t>(decision.task),
+    ended_.diverted.push_back({&program_, s_.run[static_cast<std::size_t>(i)], static_cast<std::int16_t>(decision.task),
                                static_cast<std::int16_t>(keep), d, ended_.saved.size()});
     save_lane(s_, decision, i, ended_.saved);
     s_.active[i] = 0;
+}
+
+void Walk::divert_all(const Left& left) {
+    for (int i = 0; i < n; ++i)
+        if (s_.active[i]) divert_at(i, left.decision, left.keep);
 }
 
 /// Straight home from where both are before decision d: close-ups, the ways, clean-up and ingress.
@@ -133,13 +139,36 @@ bool Walk::decide(const Node& node) {
     too_little_left(decision, now, policy_.sure && !asked && !gated ? &Home::sure : &Home::likely, mask);
     for (int i = 0; i < n; ++i) mask[i] &= s_.active[i];
     if (!any(mask)) return true;
+    return leave_at(node, mask, now, gate, windowed);
+}
+
+/// The lanes of the mask leave the task or the rest of it out, or start home. False when no lane goes on.
+bool Walk::leave_at(const Node& node, const Mask& mask, const Row& now, float gate, bool windowed) {
+    const Decision& decision = program_.decisions[static_cast<std::size_t>(node.decision)];
+    const bool asked = from_.begin && from_.decision == node.decision;
+    constexpr int straight_home = -1;
+    const auto keeps = [&](int i) {
+        if (!asked && decision.first && (decision.optional || now[i] > gate)) return 0;
+        return windowed && start_[i] == never ? decision.number : straight_home;
+    };
+    // With fewer than this it is better to join others who leave out the same later.
+    constexpr int most = n * 3 / 4;
+    int active = 0, alike = 0, keep = straight_home;
+    for (int i = 0; i < n; ++i) {
+        active += s_.active[i] ? 1 : 0;
+        if (!mask[i]) continue;
+        const int kept = keeps(i);
+        if (alike == 0) keep = kept;
+        alike += kept == keep ? 1 : 0;
+    }
+    if (alike == active && active >= most && keep != straight_home) {
+        left_ = {node.decision, decision.task, keep};
+        return false;
+    }
     for (int i = 0; i < n; ++i) {
         if (!mask[i]) continue;
-        const bool no_window = windowed && start_[i] == never;
-        if (!asked && decision.first && (decision.optional || now[i] > gate))
-            divert_at(i, node.decision, 0);
-        else if (no_window)
-            divert_at(i, node.decision, decision.number);
+        if (const int kept = keeps(i); kept != straight_home)
+            divert_at(i, node.decision, kept);
         else
             start_home(i, static_cast<std::size_t>(node.decision));
     }
@@ -311,8 +340,11 @@ bool Walk::unit(const Node& node) {
 void Walk::home() {
     for (int i = 0; i < n; ++i) begun_[i] = greater(s_.free[0][i], s_.free[1][i]);
     if (s_.any_hold) past_hold(s_.hold_from, s_.hold_to, begun_);
-    for (int round = 0; round < 4; ++round)
+    for (int round = 0; round < 4; ++round) {
+        const Row was = begun_;
         for (std::size_t c = 0; c < 2; ++c) fit(g_, s_.free[c], s_.checked[c], 0, begun_, last_of_[c], count_of_[c]);
+        if (begun_ == was) break;
+    }
     for (std::size_t c = 0; c < 2; ++c) {
         Row at = begun_;
         fit(g_, s_.free[c], s_.checked[c], 0, at, last_, count_);

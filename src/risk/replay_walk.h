@@ -1,5 +1,7 @@
 #pragma once
 
+#include <optional>
+
 #include "risk/replay_lanes.h"
 
 namespace handrail::risk::detail {
@@ -17,9 +19,18 @@ public:
     const Row& start() const { return begun_; }
     const Row& end(const Node& node) const;
 
+    /// What the lanes leave out at a decision.
+    struct Left {
+        int decision = 0, task = 0, keep = 0;
+    };
+    /// Set where all lanes still on their way, and that is most of the batch, leave out the same at the node passed
+    /// last: they are where they were before it, and go on in another program or are diverted.
+    const std::optional<Left>& left_together() const { return left_; }
+    void divert_all(const Left& left);
+
 private:
     bool decide(const Node& node);
-    void stop_at(const Node& node, const Mask& mask, const Row& now, float gate, bool no_window_possible);
+    bool leave_at(const Node& node, const Mask& mask, const Row& now, float gate, bool windowed);
     void too_little_left(const Decision& decision, const Row& now, Home::Need Home::*which, Mask& mask) const;
     void egress(const Node& node);
     void solo(const Node& node);
@@ -51,6 +62,7 @@ private:
     std::array<Row, 2> last_of_, count_of_;  ///< glove checks of the unit at hand, by crew
     std::array<const Part*, 2> of_crew_{};   ///< whose part is whose
     bool windowed_ = false, any_lost_ = false;
+    std::optional<Left> left_;
     Mask lost_;  ///< the task a lane must give up after this part, plus one
 };
 

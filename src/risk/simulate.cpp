@@ -14,15 +14,32 @@ Programs::Programs(const Ground& ground, Sequence sequence) : ground_(ground), s
 }
 
 const Program& Programs::at(const Kept& kept) {
+    std::unique_ptr<Problem> less;
     {
         const std::lock_guard lock(mutex_);
         const auto found = programs_.find(kept);
         if (found != programs_.end()) return *found->second;
+        if (!spare_.empty()) {
+            less = std::move(spare_.back());
+            spare_.pop_back();
+        }
     }
+    if (!less) less = std::make_unique<Problem>(*ground_.problem);
     // Compiled outside the lock: two threads may do the same work once, and keep one of the equal results.
-    auto program = std::make_unique<Program>(compile(ground_, sequence_, kept));
+    auto program = std::make_unique<Program>(compile(ground_, sequence_, kept, *less));
+    program->whole_finish = whole_ ? whole_->planned_finish : program->planned_finish;
     const std::lock_guard lock(mutex_);
+    spare_.push_back(std::move(less));
     return *programs_.try_emplace(kept, std::move(program)).first->second;
+}
+
+const Program& Programs::without(const Program& program, int task, int keep) {
+    Kept kept = program.kept;
+    auto& keeps = kept[static_cast<std::size_t>(task)];
+    // Each step on this way leaves out at least one more step, so it ends.
+    assert(keep < keeps);
+    keeps = std::min(keeps, static_cast<std::uint8_t>(keep));
+    return at(kept);
 }
 
 std::size_t Programs::size() const {
@@ -40,8 +57,9 @@ struct Group {
     std::vector<std::uint32_t> runs;
     std::vector<float> saved;
 };
-/// What is kept, from which decision on, of which program they come from. Only the results matter, not this order.
-using Place = std::tuple<Kept, int, const Program*>;
+/// What they go on with, from which decision on, of which program they come from. Only the results matter, not this
+/// order.
+using Place = std::tuple<const Program*, int, const Program*>;
 
 /// Runs first … last of one block, wave after wave: those that leave something out join the runs that left out the
 /// same, until every run has come home.
@@ -52,54 +70,47 @@ void run_block(Replayer& replayer, Programs& programs, const Policy& policy, con
     Group all;
     all.runs.resize(last - first);
     std::iota(all.runs.begin(), all.runs.end(), batch.first_run + first);
-    waiting.emplace(Place{begun.empty() ? programs.whole().kept : begun, -1, nullptr}, std::move(all));
+    waiting.emplace(Place{begun.empty() ? &programs.whole() : &programs.at(begun), -1, nullptr}, std::move(all));
     Ended ended;
     const auto amount = [](const auto& entry) {
-        const Kept& kept = std::get<Kept>(entry.first);
+        const Kept& kept = std::get<0>(entry.first)->kept;
         return std::accumulate(kept.begin(), kept.end(), 0);
     };
     while (!waiting.empty()) {
         // Those that have left out least come first, so that a plan is visited once for all who get there.
         const auto next = std::max_element(waiting.begin(), waiting.end(),
                                            [&](const auto& a, const auto& b) { return amount(a) < amount(b); });
-        const auto [kept, decision, before] = next->first;
+        const auto [going_on, decision, before] = next->first;
         const Group group = std::move(next->second);
         waiting.erase(next);
-        const Program& program = programs.at(kept);
+        const Program& program = *going_on;
         Resume resume;
         if (before) {
             const Decision& from_there = before->decisions[static_cast<std::size_t>(decision)];
             if (same_until(*before, program, from_there.node)) resume = {&from_there, group.saved};
         }
         ended.clear();
-        replayer.run(program, policy, group.runs, from, resume, ended);
-        std::vector<std::uint32_t> rows(program.done.size(), 0);
+        replayer.run(programs, program, policy, group.runs, from, resume, ended);
         for (const Outcome& outcome : ended.outcomes) {
             const std::size_t at = outcome.run - batch.first_run;
+            const Program& last_one = *outcome.program;
             result.finish[at] = outcome.finish;
-            result.value[at] = program.value[outcome.row];
-            result.required[at] = program.required[outcome.row];
+            result.value[at] = last_one.value[outcome.row];
+            result.required[at] = last_one.required[outcome.row];
             result.suit_left[at] = outcome.suit_left;
             result.reserve_kept[at] = outcome.reserve_kept ? 1 : 0;
-            ++rows[outcome.row];
+            const std::vector<std::uint8_t>& reached = last_one.done[outcome.row];
+            for (std::size_t t = 0; t < done.size(); ++t) done[t] += reached[t] ? 1 : 0;
         }
-        for (std::size_t row = 0; row < rows.size(); ++row)
-            if (rows[row] > 0)
-                for (std::size_t t = 0; t < done.size(); ++t)
-                    if (program.done[row][t]) done[t] += rows[row];
         for (const Diverted& d : ended.diverted) {
-            Kept fewer = kept;
-            auto& keeps = fewer[static_cast<std::size_t>(d.task)];
-            // Each divert leaves out at least one more step, so the waves end.
-            assert(d.keep < keeps);
-            keeps = std::min(keeps, static_cast<std::uint8_t>(d.keep));
-            Group& to = waiting[{std::move(fewer), d.decision, d.decision < 0 ? nullptr : &program}];
+            const Program& fewer = programs.without(*d.program, d.task, d.keep);
+            Group& to = waiting[{&fewer, d.decision, d.decision < 0 ? nullptr : d.program}];
             to.runs.push_back(d.run);
             if (d.decision < 0) continue;
             const auto at = ended.saved.begin() + static_cast<std::ptrdiff_t>(d.saved);
-            to.saved.insert(
-                to.saved.end(), at,
-                at + static_cast<std::ptrdiff_t>(saved_size(program.decisions[static_cast<std::size_t>(d.decision)])));
+            to.saved.insert(to.saved.end(), at,
+                            at + static_cast<std::ptrdiff_t>(
+                                     saved_size(d.program->decisions[static_cast<std::size_t>(d.decision)])));
         }
     }
 }

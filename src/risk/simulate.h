@@ -18,12 +18,15 @@ public:
     Programs(const Ground& ground, Sequence sequence);
     const Program& whole() const { return *whole_; }
     const Program& at(const Kept& kept);
+    /// What follows from `program` when that task keeps so many of its steps at most.
+    const Program& without(const Program& program, int task, int keep);
     std::size_t size() const;
 
 private:
     const Ground& ground_;
     Sequence sequence_;
     mutable std::mutex mutex_;
+    std::vector<std::unique_ptr<Problem>> spare_;  ///< for compile(), as many as ever compiled at once
     std::map<Kept, std::unique_ptr<Program>> programs_;
     const Program* whole_ = nullptr;
 };
