@@ -145,6 +145,35 @@ TEST(Replay, AgreesRunByRunWithTheSlowOneUnderGates) {
     EXPECT_EQ(done, fast.done);
 }
 
+/// All runs meet a closed gate at once and go on together; half of them meet the gate of another task.
+TEST(Replay, AgreesRunByRunWithTheSlowOneWhereAllLeaveOutTheSame) {
+    AnOuting outing = test::a_long_outing(100, 4);
+    Ready ready(*outing, test::sunshine());
+    Policy policy;
+    policy.sure = true;
+    policy.gate.assign(outing->tasks.size(), never);
+    std::size_t closed = 0;
+    for (const auto& decision : ready.setup.programs.whole().decisions) {
+        if (!decision.first || !decision.optional) continue;
+        const auto task = static_cast<std::size_t>(decision.task);
+        if (++closed <= 2) policy.gate[task] = -never;
+        if (closed == 4) policy.gate[task] = decision.planned;
+    }
+    ASSERT_GE(closed, 4u);
+    const Runs fast = simulate(ready.setup.ground, ready.setup.programs, ready.setup.factors, policy, {1500, 9, 2, 0});
+    std::size_t differ = 0;
+    std::vector<std::uint64_t> done(outing->tasks.size(), 0);
+    for (std::uint32_t run = 0; run < 1500; ++run) {
+        const slow::Result result =
+            slow::Run(ready.setup.ground, ready.setup.programs, ready.setup.factors, policy, 9, run).go();
+        for (std::size_t t = 0; t < done.size(); ++t) done[t] += result.done[t];
+        differ += std::abs(result.finish - fast.finish[run]) > 0.1f;
+    }
+    EXPECT_EQ(differ, 0u);
+    EXPECT_EQ(done, fast.done);
+    EXPECT_GE(std::ranges::count(done, 0u), 2);
+}
+
 TEST(Replay, AChainOfLogNormalStepsHasTheSumsMeanAndVariance) {
     AnOuting outing(1);
     outing.task("a", TaskClass::required).lead(Crew::ev1);
