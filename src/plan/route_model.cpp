@@ -209,6 +209,18 @@ void RouteModel::add_step(const StepData& step, int crew, int lead, DayPart& par
     part.sites |= bit(step.at) | bit(step.to);
 }
 
+/// Seconds for which a step has the one voice. What starts together counts as one: the longest has it, once.
+Time RouteModel::talked_through(const StepData& step, int lead) const {
+    const std::vector<int>& together = problem_.units[static_cast<std::size_t>(step.unit)].steps;
+    const StepData* longest = nullptr;
+    for (const int s : together) {
+        const StepData& other = problem_.steps[static_cast<std::size_t>(s)];
+        if (other.task != step.task) return 0;  // which of the tasks would have it?
+        if (other.roles != 0 && (!longest || least_time(other, lead) > least_time(*longest, lead))) longest = &other;
+    }
+    return longest == &step ? least_time(step, lead) : 0;
+}
+
 void RouteModel::read_choices(const std::vector<Time>& home, bool required_counts) {
     const std::size_t resources = problem_.capacity.size();
     shared.assign(4, 1.0);  // voice, arm, IV, ground: one at a time
@@ -235,9 +247,7 @@ void RouteModel::read_choices(const std::vector<Time>& home, bool required_count
                              share[static_cast<std::size_t>(crew[static_cast<std::size_t>(i)])]);
                 if (count == 0) continue;  // may run when nobody is outside any more
                 const double time = least_time(step, lead);
-                // What starts together counts as one for the voice.
-                if (problem_.one_voice && problem_.units[static_cast<std::size_t>(step.unit)].steps.size() == 1)
-                    choice.shared[0] += time;
+                if (problem_.one_voice) choice.shared[0] += talked_through(step, lead);
                 if (step.arm && step.by_hand[static_cast<std::size_t>(lead)] < 0) choice.shared[1] += time;
                 if (step.iv) choice.shared[2] += time;
                 if (step.ground) choice.shared[3] += time;

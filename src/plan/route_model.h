@@ -72,6 +72,7 @@ private:
     void read_pick_ups();
     void read_ties(bool required_counts);
     void add_step(const StepData& step, int crew, int lead, DayPart& part) const;
+    Time talked_through(const StepData& step, int lead) const;
     double walked_by(const StepData& step, int crew) const;
     std::uint32_t bit(int site) const;
     bool walkable(int site, int anchor) const;

@@ -39,6 +39,7 @@ export const struckBy = (line: string): number | null => {
 
 /** What the day does next, for the one key that moves it on. */
 export function nextPhase(status: Status): { line: string; words: string } | null {
+  if (status.stand_down?.kind === 'scrub') return null; // the day is called off
   switch (status.phase) {
     case 'suit_up':
       return { line: 'prebreathe', words: 'Prebreathe begins' };

@@ -64,6 +64,15 @@ export function consequences(card: Card): string[] {
         : `No margin: ${option.tightest.words} is short by ${printDuration(seconds(-option.tightest.margin_min * 60))}.`,
     );
   if (option.odds) out.push(`Odds: all required work ${percent(option.odds.required_done)}, home in time with reserves ${percent(option.odds.in_time_with_reserves)}.`);
+  const down = option.stand_down;
+  if (down) {
+    const open = down.open.filter((one) => !one.closed_on_the_way).map((one) => one.worksite.name);
+    const lost = down.outside.filter((one) => one.must_return && !one.comes_in).map((one) => one.item.name);
+    if (open.length) out.push(`Left open: ${open.join(', ')}.`);
+    if (lost.length) out.push(`Left outside though it must come back: ${lost.join(', ')}.`);
+    out.push(`It is written as “${down.line}”, without a reason: the day is called off for everyone at once. Taking the entry back (U) undoes that.`);
+    return out;
+  }
   out.push('It becomes the plan for everyone at once. The plan before it stays in the record; taking the entry back (U) brings it back into force.');
   return out;
 }

@@ -5,12 +5,15 @@ export type StandDown = NonNullable<Status['stand_down']>;
 export type HomeStep = NonNullable<StandDown['steps']>[number];
 export const kinds: Readonly<Record<StandDown['kind'], string>> = { scrub: 'Scrubbed', terminate: 'Terminated: coming in, in order', abort: 'Aborted: coming in at once' };
 
+/** What a stand-down and an option that is one have in common. */
+export type WayHome = Pick<StandDown, 'steps' | 'open' | 'outside'>;
+
 export interface CheckRow extends HomeStep {
   /** the first thing each of the people it is for has still to do */
   readonly next: boolean;
 }
 /** The steps with the next one of each lane marked; "both" is next only when neither has anything before it. */
-export function checklist(down: StandDown): CheckRow[] {
+export function checklist(down: WayHome): CheckRow[] {
   const busy = new Set<string>();
   return (down.steps ?? []).map((step) => {
     if (step.done) return { ...step, next: false };

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { example } from '../example';
 import { pet } from '../units';
-import { bands, blocks, bounds, fit, frame, gaps, hit, lanesOf, layersOf, posts } from './layout';
+import { bands, blocks, bounds, broken, fit, frame, gaps, hit, lanesOf, layersOf, posts } from './layout';
 import type { View } from './view';
 
 const all: View = { from: pet(0), to: pet(9000) };
@@ -16,7 +16,7 @@ describe('rows', () => {
   });
   it('grow into the room there is, within reason', () => {
     const row = (room: number) => frame(new Set(['EV1', 'EV2']), room).rows[0]!.height;
-    expect(row(0)).toBe(30);
+    expect(row(0)).toBe(24);
     expect(row(300)).toBeGreaterThan(30);
     expect(row(3000)).toBe(170);
     expect(frame(new Set(['EV1', 'EV2', 'arm', 'IV']), 400).height).toBeLessThanOrEqual(400);
@@ -68,6 +68,12 @@ describe('words in a block', () => {
     expect(fit('Swap the valve: open the panel', 130)).toBe('open the panel');
     expect(fit('Swap the valve: open the panel', 80)).toBe('open the…');
     expect(fit('Swap the valve: open the panel', 20)).toBe('');
+  });
+  it('break between words where the block is high enough', () => {
+    expect(broken('Carry the panel to the right truss', 100, 3)).toEqual(['Carry the', 'panel to the', 'right truss']);
+    expect(broken('Carry the panel to the right truss', 100, 2)).toEqual(['Carry the', 'panel to th…']);
+    expect(broken('Carry the panel', 100, 1)).toEqual(['Carry the p…']);
+    expect(broken('Carry the panel', 20, 3)).toEqual([]);
   });
 });
 

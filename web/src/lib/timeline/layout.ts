@@ -6,6 +6,10 @@ import { type View, xOf } from './view';
 /** plan: as adopted. done: it happened or is running. ahead: forecast from now. */
 export type Layer = 'plan' | 'done' | 'ahead';
 
+export interface Words {
+  readonly words: string;
+  readonly strong: boolean;
+}
 export interface Block {
   readonly key: string;
   readonly layer: Layer;
@@ -15,8 +19,7 @@ export interface Block {
   readonly y: number;
   readonly width: number;
   readonly height: number;
-  readonly text: string; // what fits into it
-  readonly above: string; // a line above that, where there is room: the task
+  readonly lines: readonly Words[]; // what fits into it
 }
 /** The bar that joins the blocks of two crew members who do one step together, across the rail. */
 export interface Post {
@@ -48,7 +51,7 @@ export interface Frame {
   readonly height: number;
 }
 
-const lowest = 30;
+const lowest = 24;
 const highest = 170;
 const railHeight = 58;
 const gap = 4;
@@ -61,10 +64,11 @@ export const roomForOverview = (room: number): boolean => room === 0 || room >= 
 export function frame(lanes: ReadonlySet<Lane>, room = 0): Frame {
   const tight = room > 0 && room < 340;
   const planHeight = tight ? 8 : 12;
-  const otherHeight = tight ? 15 : 24;
+  const otherHeight = tight ? 14 : 24;
   const otherPlan = tight ? 2 : 6;
+  const otherGap = tight ? 1 : gap;
   const others = (['arm', 'IV', 'ground'] as const).filter((lane) => lanes.has(lane));
-  const fixed = gap + 2 * (planHeight + 2) + railHeight + gap * 2 + others.length * (otherHeight + 1 + otherPlan + gap);
+  const fixed = gap + 2 * (planHeight + 2) + railHeight + gap * 2 + others.length * (otherHeight + 1 + otherPlan + otherGap);
   const crewHeight = Math.min(highest, Math.max(lowest, Math.floor((room - (roomForOverview(room) ? overviewHeight : 0) - fixed) / 2)));
   const rows: Row[] = [];
   let y = gap;
@@ -76,7 +80,7 @@ export function frame(lanes: ReadonlySet<Lane>, room = 0): Frame {
   y += crewHeight + 2 + planHeight + gap * 2;
   for (const lane of others) {
     rows.push({ lane, y, height: otherHeight, planY: y + otherHeight + 1, planHeight: otherPlan });
-    y += otherHeight + 1 + otherPlan + gap;
+    y += otherHeight + 1 + otherPlan + otherGap;
   }
   return { rows, railY, railHeight, height: y };
 }
@@ -107,13 +111,36 @@ export function fit(title: string, width: number): string {
   return room >= 4 ? `${short.slice(0, room - 1).trimEnd()}…` : '';
 }
 
-/** One line, or two where the block is high enough: the task above its step. */
-function wordsIn(title: string, width: number, height: number): { text: string; above: string } {
-  const colon = title.indexOf(': ');
-  if (height < 56 || colon < 0) return { text: fit(title, width), above: '' };
-  return { text: fit(title.slice(colon + 2), width), above: fit(title.slice(0, colon), width) };
+/** Broken between words into as many lines as there are; the last is cut where that is not enough. */
+export function broken(text: string, width: number, lines: number): string[] {
+  const room = Math.floor((width - 8) / pixelsPerLetter);
+  if (room < 4) return [];
+  const out: string[] = [];
+  let rest = text;
+  while (out.length < lines - 1 && rest.length > room) {
+    const space = rest.lastIndexOf(' ', room);
+    if (space <= 0) break;
+    out.push(rest.slice(0, space));
+    rest = rest.slice(space + 1);
+  }
+  return [...out, fit(rest, width)].filter((line) => line !== '');
 }
 
+export const lineHeight = 14;
+/** As many lines as the block is high: the step, and above it the task where there is room for both. */
+function wordsIn(title: string, width: number, height: number): Words[] {
+  const colon = title.indexOf(': ');
+  const most = Math.floor((height - 4) / lineHeight);
+  if (most < 2) return broken(title.slice(colon < 0 || fit(title, width) === title ? 0 : colon + 2), width, 1).map((words) => ({ words, strong: true }));
+  const step = broken(colon < 0 ? title : title.slice(colon + 2), width, Math.min(3, most)).map((words) => ({ words, strong: true }));
+  const task = colon < 0 || step.length >= most ? '' : fit(title.slice(0, colon), width);
+  return task ? [{ words: task, strong: false }, ...step] : step;
+}
+
+export interface Sight {
+  readonly from: number;
+  readonly to: number;
+}
 /** What is drawn: the adopted plan, what happened, what is ahead (the forecast, or a draft in its place). */
 export interface Layers {
   readonly plan: readonly Activity[];
@@ -122,7 +149,8 @@ export interface Layers {
 }
 export const layersOf = (status: Status): Layers => ({ plan: status.plan?.activities ?? [], done: status.as_run, ahead: status.forecast.activities });
 
-export function blocks(layers: Layers, view: View, width: number, at: Frame): Block[] {
+/** `sight`: what of the strip is on the screen, in pixels; words stay in sight when a block begins before it. */
+export function blocks(layers: Layers, view: View, width: number, at: Frame, sight: Sight = { from: 0, to: width }): Block[] {
   const out: Block[] = [];
   const rowOf = new Map(at.rows.map((row) => [row.lane, row]));
   const place = (list: readonly Activity[], layer: Layer): void => {
@@ -131,8 +159,7 @@ export function blocks(layers: Layers, view: View, width: number, at: Frame): Bl
       const end = xOf(view, width, activity.start_s + activity.duration_s);
       if (end < 0 || x > width) continue;
       const wide = Math.max(1.5, end - x);
-      // Words stay in sight when a block begins left of the view.
-      const visible = Math.min(end, width) - Math.max(x, 0);
+      const visible = x < sight.from && end > sight.from ? end - sight.from : end - x;
       for (const lane of activity.lanes) {
         const row = rowOf.get(lane);
         if (!row) continue;
@@ -146,7 +173,7 @@ export function blocks(layers: Layers, view: View, width: number, at: Frame): Bl
           y: isPlan ? row.planY : row.y,
           width: wide,
           height: isPlan ? row.planHeight : row.height,
-          ...(isPlan ? { text: '', above: '' } : wordsIn(activity.title, visible, row.height)),
+          lines: isPlan ? [] : wordsIn(activity.title, visible, row.height),
         });
       }
     }

@@ -1,6 +1,6 @@
 // Paints a scene of the timeline onto a canvas: a thousand blocks in a few milliseconds, so that moving it stays
 // smooth. Everything it shows was placed before (layout.ts, links.ts); nothing is worked out here but pixels.
-import type { Band, Block, Frame, Post } from './layout';
+import { type Band, type Block, type Frame, lineHeight, type Post, type Sight } from './layout';
 import type { Palette } from './palette';
 import type { Tick, View } from './view';
 import { xOf } from './view';
@@ -14,6 +14,10 @@ export interface Mark {
 export interface Scene {
   readonly width: number;
   readonly view: View;
+  /** What of it is on the screen when it comes to rest there: words keep to it. */
+  readonly sight: Sight;
+  /** Of the rail, by the flag that says now. */
+  readonly flag: Sight;
   readonly frame: Frame;
   readonly blocks: readonly Block[];
   readonly posts: readonly Post[];
@@ -30,8 +34,6 @@ export interface Scene {
   readonly pinned: ReadonlySet<string>;
   /** Where the draft breaks a rule. */
   readonly broken: readonly { readonly at: number; readonly lane: string }[];
-  /** Being dragged. */
-  readonly ghost: { readonly x: number; readonly y: number; readonly width: number; readonly height: number; readonly words: string } | null;
 }
 
 type Brush = CanvasRenderingContext2D;
@@ -73,6 +75,12 @@ function ground(brush: Brush, scene: Scene, colours: Palette): void {
   brush.stroke();
 }
 
+/** A band's word, in sight where the band begins before it. */
+function label(brush: Brush, band: Band, scene: Scene, y: number): void {
+  const x = band.x < scene.sight.from && band.x + band.width > scene.sight.from + 60 ? scene.sight.from : band.x;
+  if (band.label) brush.fillText(band.label, x + 4, y);
+}
+
 function rail(brush: Brush, scene: Scene, colours: Palette): void {
   const { frame, width } = scene;
   const y = frame.railY;
@@ -89,7 +97,7 @@ function rail(brush: Brush, scene: Scene, colours: Palette): void {
     brush.lineWidth = 0.8;
     brush.strokeRect(band.x, y + 4, band.width, 10);
     brush.fillStyle = colours.stripWord;
-    if (band.label) brush.fillText(band.label, band.x + 4, y + 12.3);
+    label(brush, band, scene, y + 12.3);
   }
   brush.strokeStyle = colours.wait;
   for (const band of scene.silent) {
@@ -100,7 +108,7 @@ function rail(brush: Brush, scene: Scene, colours: Palette): void {
     brush.strokeRect(band.x, y + 44, band.width, 10);
     brush.setLineDash([]);
     brush.fillStyle = colours.ink;
-    if (band.label) brush.fillText(band.label, band.x + 4, y + 52.3);
+    label(brush, band, scene, y + 52.3);
   }
   if (scene.home) {
     const from = xOf(scene.view, width, scene.home.from);
@@ -110,10 +118,6 @@ function rail(brush: Brush, scene: Scene, colours: Palette): void {
     brush.fillRect(from, y + 35, 2, 7);
     brush.fillRect(to - 2, y + 35, 2, 7);
   }
-  brush.fillStyle = colours.ink;
-  brush.font = `600 13px ${colours.font}`;
-  brush.textAlign = 'center';
-  for (const tick of scene.ticks) brush.fillText(tick.label, xOf(scene.view, width, tick.at), y + 34);
   for (const post of scene.posts) {
     brush.fillStyle = post.layer === 'done' ? colours.ink : colours.lineStrong;
     brush.fillRect(post.x - 2, post.y, 4, post.height);
@@ -135,21 +139,27 @@ function ruling(brush: Brush, block: Block, colours: Palette): void {
   brush.globalAlpha = 1;
 }
 
-function words(brush: Brush, block: Block, coat: Coat): void {
-  const x = Math.max(block.x, 0) + 5;
-  const middle = block.y + block.height / 2;
-  const say = (text: string, y: number, weight: number, size: number): void => {
-    brush.font = `${weight} ${size}px ${brush.canvas.dataset['font'] ?? 'sans-serif'}`;
-    if (block.layer === 'done') {
-      brush.strokeStyle = coat.fill;
+function words(brush: Brush, block: Block, coat: Coat, scene: Scene, colours: Palette): void {
+  if (block.lines.length === 0) return;
+  const x = (block.x < scene.sight.from && block.x + block.width > scene.sight.from ? scene.sight.from : block.x) + 5;
+  let y = block.y + block.height / 2 + 4.5 - ((block.lines.length - 1) * lineHeight) / 2;
+  for (const line of block.lines) {
+    write(brush, line.strong ? 600 : 400, block.height < 15 ? 11 : 12, colours);
+    if (block.layer === 'done' && block.lane === 'EV2') {
+      brush.strokeStyle = coat.fill; // the ruling must not run through the letters
       brush.lineWidth = 3;
-      brush.strokeText(text, x, y);
+      brush.strokeText(line.words, x, y);
     }
-    brush.fillText(text, x, y);
-  };
-  brush.fillStyle = coat.word;
-  if (block.text) say(block.text, middle + (block.above ? 12 : 4.5), 600, 12);
-  if (block.above) say(block.above, middle - 6, 400, 12);
+    brush.fillStyle = coat.word;
+    brush.fillText(line.words, x, y);
+    y += lineHeight;
+  }
+}
+/** Reading a font's name costs as much as a word: only when it changes. */
+let written = '';
+function write(brush: Brush, weight: number, size: number, colours: Palette): void {
+  const font = `${weight} ${size}px ${colours.font}`;
+  if (font !== written) brush.font = written = font;
 }
 
 function block(brush: Brush, one: Block, scene: Scene, colours: Palette): void {
@@ -170,7 +180,7 @@ function block(brush: Brush, one: Block, scene: Scene, colours: Palette): void {
   if (one.layer === 'ahead' && one.width > 7) brush.setLineDash([4, 2.5]);
   brush.strokeRect(one.x, one.y, one.width, one.height);
   brush.setLineDash([]);
-  words(brush, one, coat);
+  words(brush, one, coat, scene, colours);
   const label = one.activity.label;
   if (one.layer === 'ahead' && label !== null && scene.pinned.has(label)) pin(brush, one, colours);
 }
@@ -193,8 +203,7 @@ function between(brush: Brush, scene: Scene, colours: Palette): void {
   brush.font = `400 11px ${colours.font}`;
   brush.textAlign = 'center';
   for (const wait of scene.waits) {
-    const from = Math.max(0, wait.x);
-    const to = Math.min(scene.width, wait.x + wait.width);
+    const [from, to] = wait.x + wait.width < scene.sight.from || wait.x > scene.sight.to ? [wait.x, wait.x + wait.width] : [Math.max(scene.sight.from, wait.x), Math.min(scene.sight.to, wait.x + wait.width)];
     const half = wait.words ? brush.measureText(wait.words).width / 2 + 5 : 0;
     const middle = (from + to) / 2;
     brush.setLineDash([2, 4]);
@@ -224,7 +233,7 @@ function between(brush: Brush, scene: Scene, colours: Palette): void {
 function moments(brush: Brush, scene: Scene, colours: Palette): void {
   const { frame, width } = scene;
   brush.textAlign = 'right';
-  const taken: [number, number][] = []; // of the rail, by words
+  const taken: [number, number][] = [[scene.flag.from, scene.flag.to]]; // of the rail, by words
   for (const mark of scene.marks) {
     const x = xOf(scene.view, width, mark.at);
     if (x < -4 || x > width + 4) continue;
@@ -251,12 +260,23 @@ function moments(brush: Brush, scene: Scene, colours: Palette): void {
     const y = frame.railY + 34;
     const left = x - (mark.kind === 'gate' ? 13 : 4);
     const from = left - brush.measureText(mark.words).width - 3;
-    if (taken.some(([a, b]) => from < b && left + 2 > a)) continue; // the sign alone says it; the table has all words
+    if (taken.some(([a, b]) => from < b && left + 2 > a)) {
+      if (mark.kind === 'gate') taken.push([x - 10, x + 10]);
+      continue;
+    } // the sign alone says it; the table has all words
     taken.push([from, x + (mark.kind === 'gate' ? 10 : 2)]);
     brush.fillStyle = colours.sheet;
     brush.fillRect(from, frame.railY + 18, left + 2 - from, 21);
     brush.fillStyle = colour;
     brush.fillText(mark.words, left, y);
+  }
+  // The hours last, where nothing else is written.
+  brush.fillStyle = colours.ink;
+  brush.font = `600 13px ${colours.font}`;
+  brush.textAlign = 'center';
+  for (const tick of scene.ticks) {
+    const x = xOf(scene.view, width, tick.at);
+    if (!taken.slice(1).some(([a, b]) => x + 22 > a && x - 22 < b)) brush.fillText(tick.label, x, frame.railY + 34);
   }
   for (const place of scene.broken) {
     const row = frame.rows.find((one) => one.lane === place.lane);
@@ -280,12 +300,13 @@ function cross(brush: Brush, x: number, y: number): void {
 }
 
 export function paint(brush: Brush, scene: Scene, colours: Palette): void {
-  brush.canvas.dataset['font'] = colours.font;
+  written = '';
   brush.lineJoin = 'round';
   ground(brush, scene, colours);
   rail(brush, scene, colours);
   between(brush, scene, colours);
   brush.textAlign = 'left';
+  written = '';
   for (const one of scene.blocks) block(brush, one, scene, colours);
   moments(brush, scene, colours);
   const picked = scene.blocks.find((one) => one.key === scene.picked);
@@ -293,21 +314,5 @@ export function paint(brush: Brush, scene: Scene, colours: Palette): void {
     brush.strokeStyle = colours.focus;
     brush.lineWidth = 3;
     brush.strokeRect(picked.x, picked.y, picked.width, picked.height);
-  }
-  if (scene.ghost) {
-    const { x, y, width, height } = scene.ghost;
-    brush.strokeStyle = colours.focus;
-    brush.lineWidth = 3;
-    brush.setLineDash([6, 3]);
-    brush.strokeRect(x, y, width, height);
-    brush.setLineDash([]);
-    brush.font = `700 13px ${colours.font}`;
-    brush.textAlign = 'left';
-    const length = brush.measureText(scene.ghost.words).width;
-    const left = Math.min(Math.max(x, 0), scene.width - length - 12);
-    brush.fillStyle = colours.ink;
-    brush.fillRect(left, Math.max(0, y - 21), length + 12, 20);
-    brush.fillStyle = colours.sheet;
-    brush.fillText(scene.ghost.words, left + 6, Math.max(0, y - 21) + 14.5);
   }
 }

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { pet } from '../units';
-import { following, pan, petOf, span, ticks, type View, within, xOf, zoom } from './view';
+import { following, pan, petOf, span, stripFor, ticks, type View, within, xOf, zoom } from './view';
 
 const bounds: View = { from: pet(-1800), to: pet(25200) };
 const view: View = { from: pet(3600), to: pet(10800) };
@@ -42,5 +42,24 @@ describe('ticks', () => {
   });
   it('label instants before PET zero too', () => {
     expect(ticks({ from: pet(-3600), to: pet(0) }, 300).map((t) => t.label)).toContain('−00:30');
+  });
+});
+
+describe('the strip that is painted', () => {
+  const first = stripFor(bounds, view, 1000, null);
+  it('reaches beyond the view, at its scale', () => {
+    expect(first.view).toEqual({ from: 0, to: 14400 });
+    expect(first.width).toBe(2000);
+  });
+  it('stays while the view lies in it, so that moving it paints nothing', () => {
+    expect(stripFor(bounds, pan(bounds, view, 3000), 1000, first)).toBe(first);
+  });
+  it('is painted anew beyond its ends, at another scale, and for another width', () => {
+    expect(stripFor(bounds, pan(bounds, view, 4000), 1000, first)).not.toBe(first);
+    expect(stripFor(bounds, zoom(bounds, view, 0.5, pet(7200)), 1000, first)).not.toBe(first);
+    expect(stripFor(bounds, view, 900, first)).not.toBe(first);
+  });
+  it('ends where the outing ends', () => {
+    expect(stripFor(bounds, bounds, 1000, null)).toEqual({ view: bounds, width: 1000 });
   });
 });

@@ -33,6 +33,20 @@ export const pan = (bounds: View, view: View, by: number): View => within(bounds
 export const following = (bounds: View, now: PetSeconds, length: number): View =>
   within(bounds, make(now - length / 4, now + (length * 3) / 4));
 
+/** What is painted: wider than the view, so that moving the view only moves the picture. */
+export interface Strip {
+  readonly view: View;
+  readonly width: number;
+}
+const reach = 0.5; // of the view's length, on either side
+/** `kept` again while the view lies within it at the same scale; else a new strip around the view, within the bounds. */
+export function stripFor(bounds: View, view: View, width: number, kept: Strip | null): Strip {
+  const scale = width / span(view);
+  if (kept && Math.abs(kept.width / span(kept.view) / scale - 1) < 1e-6 && kept.view.from <= view.from + 1e-6 && kept.view.to >= view.to - 1e-6) return kept;
+  const around = make(Math.max(Math.min(bounds.from, view.from), view.from - reach * span(view)), Math.min(Math.max(bounds.to, view.to), view.to + reach * span(view)));
+  return { view: around, width: scale * span(around) };
+}
+
 export interface Tick {
   readonly at: PetSeconds;
   readonly label: string;
