@@ -67,6 +67,9 @@ Decoder::Decoder(const Problem& problem) : problem_(problem) {
     helper_in_task_.assign(problem_.tasks.size(), 0);
     for (const StepData& step : problem_.steps)
         if (step.roles & 2) helper_in_task_[static_cast<std::size_t>(step.task)] = 1;
+    for (std::size_t s = 0; s < problem_.steps.size(); ++s)
+        if (!problem_.tasks[static_cast<std::size_t>(problem_.steps[s].task)].optional)
+            required_steps_.push_back(static_cast<int>(s));
     own_steps_.assign(problem_.tasks.size(), {0, 0});
     for (const Unit& unit : problem_.units) {
         std::vector<int>& tasks = tasks_of_unit_.emplace_back(1, unit.task);

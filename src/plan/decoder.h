@@ -46,6 +46,9 @@ inline constexpr std::size_t broken_count = 19;
 /// What leaving a task unfinished for another one counts like, in seconds of finish time: coming back to half-done work
 /// costs attention that no duration shows (from memory).
 inline constexpr Time interruption_s = 180;
+/// How much longer work may take than its likely time, as a share of what has passed: on the lunar surface tasks ran 20
+/// to 44 % over plan (AIAA Space 2016, Apollo lunar surface EVA timeline execution, abstract).
+inline constexpr double overrun = 0.3;
 
 struct Score {
     std::array<std::int64_t, broken_count> broken{};
@@ -58,14 +61,17 @@ struct Score {
     int changes = 0;             ///< against the plan that is to be kept
     Time price = 0;              ///< of the changes and of wishes not kept, as later finish
     double paid = 0;             ///< of the changes, as value
+    Time required_end = 0;       ///< when the last required task ends
+    Time required_wait = 0;      ///< what missing a window would cost the required tasks, by how likely it is
 
-    /// What the search compares as the finish.
-    Time soft_finish() const { return finish + interruption_s * interruptions + price; }
+    /// What the search compares as the finish: a minute sooner done with the required tasks, or less exposed to a
+    /// missed window, is worth a minute of finish.
+    Time soft_finish() const { return finish + interruption_s * interruptions + price + required_end + required_wait; }
     /// What it compares as what is left out.
     double loss() const { return missing + paid; }
 };
-/// Objective of the plan, best first: nothing broken; required tasks, then value; margin; finish with interruptions
-/// counted; waiting and distance.
+/// Objective of the plan, best first: nothing broken; required tasks, then value; margin; finish, with interruptions
+/// and how exposed the required tasks are counted; waiting and distance.
 bool better(const Score& a, const Score& b);
 
 class Decoder {
@@ -190,6 +196,8 @@ private:
     /// The first moment from `start` on from which there is room for uses_ for so long.
     Time room_for(Time start, Time duration) const;
     void judge_demands(const Sequence& sequence);
+    /// How late, and how near the end of their windows, the required tasks stand.
+    void judge_required(const Sequence& sequence);
     Time way_time(int crew, int state) const;
     bool pick_up(int crew, int item, int keep_for_step);
     bool make_room(int crew, int units, int keep_for_step);
@@ -233,6 +241,7 @@ private:
     std::vector<Time> not_before_;
     std::vector<std::pair<int, double>> uses_;
     std::vector<std::uint8_t> helper_in_task_;
+    std::vector<int> required_steps_;            ///< of required tasks
     std::vector<std::array<int, 2>> own_steps_;  ///< by task, by role: steps still to be done
     std::size_t held_back_ = 0;                  ///< place in the order of the step that retry_ is about
     bool retry_ = false, may_retry_ = true;

@@ -51,6 +51,7 @@ void Decoder::judge(const Sequence& sequence) {
     }
     now_.score.price = problem_.change_price * now_.score.changes;
     judge_demands(sequence);
+    judge_required(sequence);
     now_.score.paid = problem_.change_worth * now_.score.changes;
     if (over_s > 0) brake(Broken::consumable, over_s);
     if (now_.score.finish > problem_.limit) brake(Broken::limit, now_.score.finish - problem_.limit);
@@ -122,6 +123,28 @@ void Decoder::judge_demands(const Sequence& sequence) {
                 kept = false;
         }
         if (!kept) now_.score.price += wish.worth;
+    }
+}
+
+void Decoder::judge_required(const Sequence& sequence) {
+    const Time now = static_cast<Time>(since_zero(problem_.situation->now).count());
+    Score& score = now_.score;
+    for (const int s : required_steps_) {
+        const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
+        const Time start = now_.step_start[static_cast<std::size_t>(s)];
+        if (start <= -never || !sequence.in[static_cast<std::size_t>(step.task)]) continue;
+        score.required_end = std::max(score.required_end, now_.step_end[static_cast<std::size_t>(s)]);
+        if (!step.windowed) continue;
+        const auto& starts = *mode_of(s, sequence).starts;
+        const auto range =
+            std::find_if(starts.begin(), starts.end(), [start](const StartRange& r) { return r.to >= start; });
+        if (range == starts.end()) continue;
+        // Late by anything up to `reach` is taken as equally likely; what is missed is done in the next window.
+        const double reach = overrun * (start - now);
+        const Time slack = range->to - start;
+        const Time next = range + 1 == starts.end() ? problem_.limit : (range + 1)->from;
+        if (slack < reach && next > range->to)
+            score.required_wait += static_cast<Time>((1 - slack / reach) * (next - range->to));
     }
 }
 

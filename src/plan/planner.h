@@ -89,8 +89,10 @@ struct NoPlan {
 };
 
 /// Searches for the best timeline from `situation` on. Objective, in order: required tasks; value of the rest; wanted
-/// margin kept; earliest finish; least waiting and distance. Thread-safe; `windows` must outlive the call.
-/// `stop`, if given, ends the search within 20 ms of becoming true.
+/// margin kept; earliest finish, with required tasks early and clear of the end of their windows; least waiting and
+/// distance. Thread-safe; `windows` must outlive the call.
+/// `stop`, if given, ends the search within 20 ms of becoming true; reasons for what is left out are then not looked
+/// for. With keep_order or come_in_now there is nothing to search and the bounds are the quick ones.
 std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable& windows, const Situation& situation,
                                          const Budget& budget, const Freedom& freedom = {},
                                          const std::function<void(const Progress&)>& progress = {},

@@ -28,7 +28,7 @@ public:
         if (day.outside) {
             free_ = {day.now_s, day.now_s};
             at_ = day.at;
-            ground_free_ = arm_free_ = day.now_s;
+            ground_free_ = arm_free_ = voice_free_ = day.now_s;
         }
     }
 
@@ -47,7 +47,8 @@ private:
     bool place(int t) {
         const DayTask& task = day_.tasks[static_cast<std::size_t>(t)];
         const auto leader = static_cast<std::size_t>((lead_ >> t) & 1u);
-        const bool two = task.kind == DayTask::Kind::both || task.kind == DayTask::Kind::carry;
+        const bool pair = task.kind == DayTask::Kind::pair;  // each at their own place, the helper for half as long
+        const bool two = task.kind == DayTask::Kind::both || task.kind == DayTask::Kind::carry || pair;
         int start = day_.outside ? day_.now_s : 0;
         if (task.after >= 0 && ((in_ >> task.after) & 1u)) {
             if (!((done_ >> task.after) & 1u)) return false;
@@ -64,7 +65,9 @@ private:
             at_[leader] = task.other;
         }
         for (std::size_t c = 0; c < 2; ++c)
-            if (c == leader || two) start = std::max(start, free_[c] + walk(at_[c], task.site));
+            if (c == leader || two)
+                start = std::max(start, free_[c] + walk(at_[c], pair && c != leader ? task.other : task.site));
+        if (day_.one_voice) start = std::max(start, voice_free_);
         const bool ride = task.kind == DayTask::Kind::ride;
         const auto site = static_cast<std::size_t>(task.site);
         if (ride)
@@ -85,9 +88,11 @@ private:
         const int ends_at = ride || task.kind == DayTask::Kind::carry ? task.other : task.site;
         for (std::size_t c = 0; c < 2; ++c)
             if (c == leader || two) {
-                free_[c] = end;
-                at_[c] = ends_at;
+                const bool helps = pair && c != leader;
+                free_[c] = helps ? start + length / 2 : end;
+                at_[c] = helps ? task.other : ends_at;
             }
+        voice_free_ = end;
         if (ride) {
             arm_free_ = end;
             arm_at_ = task.other;
@@ -101,7 +106,7 @@ private:
     unsigned in_, lead_, done_ = 0;
     std::array<int, 2> free_{door_s, door_s}, at_{0, 0};
     std::array<int, 8> end_{};
-    int arm_free_ = 0, arm_at_ = 0, ground_free_ = 0;
+    int arm_free_ = 0, arm_at_ = 0, ground_free_ = 0, voice_free_ = 0;
 };
 
 }  // namespace
@@ -114,7 +119,7 @@ Day random_day(Random& random) {
     const int tasks = 4 + random.below(2);
     for (int t = 0; t < tasks; ++t) {
         DayTask task;
-        task.kind = static_cast<DayTask::Kind>(random.below(6));
+        task.kind = static_cast<DayTask::Kind>(random.below(7));
         task.required = t == 0;
         task.value = 1 + random.below(9);
         task.site = random.below(4);
@@ -128,6 +133,7 @@ Day random_day(Random& random) {
         if (random.below(8) == 0) task.starts_by_min = 20 + random.below(60);
         day.tasks.push_back(task);
     }
+    day.one_voice = random.below(4) == 0;
     if (random.below(4) == 0) {
         day.outside = true;
         day.now_s = 60 * (15 + random.below(10));
@@ -171,8 +177,8 @@ suit = "suit"
                             from / 3600, from / 60 % 60, to / 3600, to / 60 % 60);
     text += fmt::format(
         "[rules]\nlimit = \"{} min\"\nmargin = \"0 min\"\nglove_check_every = \"4 h\"\negress = \"10 min\"\n"
-        "clean_up = \"10 min\"\ningress = \"10 min\"\npick_up = \"{} s\"\n",
-        day.limit_s / 60, pick_up_s);
+        "clean_up = \"10 min\"\ningress = \"10 min\"\npick_up = \"{} s\"\nvoice_loops = {}\n",
+        day.limit_s / 60, pick_up_s, day.one_voice ? 1 : 2);
     std::string items;
     std::string tasks;
     for (std::size_t t = 0; t < day.tasks.size(); ++t) {
@@ -198,6 +204,11 @@ suit = "suit"
             tasks += fmt::format("installs = [\"part-{}\"]\n", t);
         }
         if (task.sunny) tasks += "during = [\"sunny\"]\n";
+        if (task.kind == DayTask::Kind::pair)
+            tasks += fmt::format(
+                "[[task.step]]\nname = \"Help\"\neffort = \"light\"\nwho = [\"helper\"]\nat = \"{}\"\nduration = \"{} "
+                "s\"\ntogether = \"1\"\n",
+                names[task.other], 30 * task.minutes);
     }
     return text + items + tasks;
 }

@@ -210,6 +210,82 @@ TEST(Planner, StopsWhenToldTo) {
     EXPECT_TRUE(std::holds_alternative<Timeline>(planned));
 }
 
+// Polishing first fits its first window and brings the crew home 2 min 20 s sooner, but "fit" is required.
+TEST(Planner, PutsRequiredWorkFirstWhereThatCostsLittle) {
+    SmallOuting small;
+    small.add(R"([[task]]
+id = "polish"
+name = "Polish the door"
+value = 2
+[[task.step]]
+name = "Polish"
+who = ["lead", "helper"]
+at = "airlock"
+during = ["sunny"]
+duration = "12 min"
+[[window]]
+condition = "sunny"
+from = "00:15"
+to = "00:30"
+[[window]]
+condition = "sunny"
+from = "00:46"
+to = "01:30"
+)");
+    const Outing outing = small.outing();
+    const Timeline timeline = timeline_of(outing);
+    const Activity* fix = activity_of(outing, timeline, "fit.fix");
+    const Activity* polish = activity_of(outing, timeline, "polish.1");
+    ASSERT_TRUE(fix && polish);
+    EXPECT_EQ(since_zero(fix->end()), Seconds{2560});
+    EXPECT_EQ(since_zero(polish->start), Seconds{2760});
+}
+
+// Seal and shine take both at the same place, so all required work and the day end at the same time either way round.
+// But sealed second, the seal would end 10 s before its window does, and hardly any delay would let it.
+TEST(Planner, KeepsRequiredWorkClearOfTheEndOfItsWindow) {
+    SmallOuting small;
+    small.with("class = \"required\"", "class = \"wanted\"");
+    small.add(R"([[task]]
+id = "seal"
+name = "Seal the door"
+class = "required"
+[[task.step]]
+name = "Seal"
+who = ["lead", "helper"]
+at = "airlock"
+during = ["sunny"]
+duration = "10 min"
+[[task]]
+id = "shine"
+name = "Shine a light on it"
+class = "required"
+starts_by = "00:40"
+[[task.step]]
+name = "Shine"
+who = ["lead", "helper"]
+at = "airlock"
+duration = "10 min"
+[[window]]
+condition = "sunny"
+from = "00:15"
+to = "00:35:10"
+[[window]]
+condition = "sunny"
+from = "00:37"
+to = "02:00"
+)");
+    const Outing outing = small.outing();
+    Freedom only;
+    only.leave_out = {TaskId{0}, TaskId{1}};
+    const Timeline timeline = timeline_of(outing, only);
+    const Activity* seal = activity_of(outing, timeline, "seal.1");
+    const Activity* shine = activity_of(outing, timeline, "shine.1");
+    ASSERT_TRUE(seal && shine);
+    EXPECT_EQ(since_zero(seal->start), Seconds{900});
+    EXPECT_EQ(since_zero(shine->start), Seconds{1500});
+}
+
 TEST(QuickestWay, SwapsTheTetherWhereItMust) {
     SmallOuting small;
     small.add("[rules]\ntether = \"15 m\"\n");  // the tip is 22 m from the airlock, 10 m from the anchor at the bay
