@@ -165,7 +165,10 @@ serve::Reply DayBackend::document(const serve::DocumentRequest& wish, Utc now) {
 
 serve::Reply DayBackend::draft(const std::string& request, Utc now) {
     const std::lock_guard lock(mutex_);
-    return drafts_.make(outing_, day_at(now), request);
+    const live::Day day = day_at(now);
+    // The event stream works the state out every few seconds and after each entry.
+    const bool fresh = status_ && status_position_ == last() && now - status_at_ <= std::chrono::seconds{10};
+    return drafts_.make(outing_, day, fresh ? &status_->forecast : nullptr, request);
 }
 
 std::filesystem::path DayBackend::file_of_outing() {

@@ -103,7 +103,8 @@ const live::Option* Drafts::find(const std::string& id, live::Position position)
     return nullptr;
 }
 
-serve::Reply Drafts::make(const Outing& outing, const live::Day& day, const std::string& request) {
+serve::Reply Drafts::make(const Outing& outing, const live::Day& day, const live::Forecast* known,
+                          const std::string& request) {
     const auto begun = std::chrono::steady_clock::now();
     const json wish = json::parse(request, nullptr, false);
     if (!wish.is_object() || !wish.contains("seen") || !wish["seen"].is_number_unsigned() || !wish.contains("edit") ||
@@ -121,7 +122,7 @@ serve::Reply Drafts::make(const Outing& outing, const live::Day& day, const std:
     if (!edit) return {Reply::Kind::bad_input, print(edit.errors().front())};
 
     if (!carried_on_ || carried_on_at_ != day.position || day.pet_now() - carried_on_from_ > forecast_holds) {
-        carried_on_ = live::carry_on(outing, day);
+        carried_on_ = known ? *known : live::carry_on(outing, day);
         carried_on_at_ = day.position;
         carried_on_from_ = day.pet_now();
     }

@@ -17,7 +17,10 @@ namespace handrail::cli {
 class Drafts {
 public:
     /// {"seen": position, "on": draft it goes on from (left out: the forecast), "edit": as in edit/edit_json.h}.
-    serve::Reply make(const Outing& outing, const live::Day& day, const std::string& request);
+    /// `known`: the forecast of this very position if somebody has worked it out in the last seconds, else null; nobody
+    /// who drags a step waits for it then.
+    serve::Reply make(const Outing& outing, const live::Day& day, const live::Forecast* known,
+                      const std::string& request);
     /// The draft that calls itself `id`, if it was made from this very day.
     const live::Option* find(const std::string& id, live::Position position) const;
 

@@ -60,4 +60,4 @@ export function urgency(left: Seconds): Urgency {
 }
 
 /** The sentence of a phase for people. */
-export const phaseWord = (phase: Status['phase']): string => phase.replaceAll('_', '-');
+export const phaseWord = (phase: Status['phase']): string => (phase === 'post' ? 'over, both in' : phase.replaceAll('_', '-'));

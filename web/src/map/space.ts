@@ -20,11 +20,14 @@ const home = { turn: 0.95, rise: 0.5 };
 
 /** A picture that takes longer than this, in ms, would be felt while turning the map. */
 const slowFrame = 25;
+/** Points drawn for each of the sheet's, along one side, where a processor draws: at rest, and while something moves. */
+const coarse = { rest: 0.8, moving: 0.45 };
 
 export class Space {
   /** Drawing is dear here: draw when it is worth it. */
   slow = false;
   private measured = 0;
+  private moving = false;
   private readonly renderer: WebGLRenderer;
   private readonly stage = new Stage();
   private readonly camera = new PerspectiveCamera(fieldOfView, 1, 0.5, 2000);
@@ -45,9 +48,9 @@ export class Space {
   private colours: Colours | null = null;
   private night = false;
 
-  /** Throws where the browser has no WebGL. */
-  constructor(canvas: HTMLCanvasElement, scene: Scene) {
-    this.renderer = new WebGLRenderer({ canvas, antialias: true, powerPreference: 'low-power' });
+  /** Throws where the browser has no WebGL. `bySoftware`: no graphics card, each point costs a processor's time. */
+  constructor(canvas: HTMLCanvasElement, scene: Scene, bySoftware: boolean) {
+    this.renderer = new WebGLRenderer({ canvas, antialias: !bySoftware, powerPreference: 'low-power' });
     this.renderer.setPixelRatio(Math.min(2, devicePixelRatio));
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = BasicShadowMap;
@@ -81,6 +84,7 @@ export class Space {
     box.far = 4 * this.radius;
     box.updateProjectionMatrix();
     this.towardSun(null, null);
+    if (bySoftware) this.economise();
   }
 
   paint(colours: Colours): void {
@@ -133,9 +137,9 @@ export class Space {
   draw(): void {
     const begun = performance.now();
     this.renderer.render(this.stage, this.camera);
-    // By the third picture everything is compiled: from how long it takes one knows who draws. Reading a point back waits
+    // A card that is as slow is treated alike: by the third picture everything is compiled, and reading a point back waits
     // for the picture to be finished.
-    if (this.measured >= 3) return;
+    if (this.slow || this.measured >= 3) return;
     const gl = this.renderer.getContext();
     gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
     if (++this.measured === 3 && performance.now() - begun > slowFrame) this.economise();
@@ -144,12 +148,21 @@ export class Space {
   /** A processor draws in place of a graphics card: fewer points, so that the page stays quick. */
   private economise(): void {
     this.slow = true;
-    this.renderer.setPixelRatio(0.6);
+    this.renderer.setPixelRatio(coarse.rest);
     this.renderer.setSize(this.width, this.height, false);
     this.sun.shadow.mapSize.set(512, 512);
     this.sun.shadow.map?.dispose();
     this.sun.shadow.map = null;
     this.renderer.shadowMap.needsUpdate = true;
+  }
+
+  /** While something moves nobody sees fine points; at rest they are drawn. True when that calls for a new picture. */
+  stir(moving: boolean): boolean {
+    if (!this.slow || moving === this.moving) return false;
+    this.moving = moving;
+    this.renderer.setPixelRatio(moving ? coarse.moving : coarse.rest);
+    this.renderer.setSize(this.width, this.height, false);
+    return true;
   }
 
   /** Where a point of the station lies on the sheet. */
