@@ -327,10 +327,8 @@ private:
     }
 
     std::string riders(const Activity& activity) const {
-        std::vector<std::string> who;
-        for (const Crew crew : both_crew)
-            if (activity.on(lane_of(crew))) who.emplace_back(word(crew));
-        return scene_.options.say.list(who);
+        const auto who = rider(scene_.outing, scene_.timeline, activity);
+        return who ? std::string(word(*who)) : "";
     }
 
     /// Steps of the two that must start together: a tie across the gap between the lanes.

@@ -7,6 +7,7 @@
 
 #include "brief/chart_parts.h"
 #include "brief/codes.h"
+#include "brief/day_words.h"
 #include "brief/glyphs.h"
 #include "brief/labels.h"
 #include "brief/palette.h"
@@ -77,17 +78,14 @@ Split split(const Scene& scene, double width, std::size_t tasks, bool with_rest)
     return {1, rest * 0.56 - gap_w * u, rest * 0.44};
 }
 
-std::string left_out_words(const Scene& scene, const LeftOut& left) {
-    const Task& task = scene.outing.task(left.task);
-    const Wording& say = scene.options.say;
-    return say("chart.left_out_why", {task_code(left.task), task.name, say.task_class(task.task_class),
-                                      say.number(print_value(task.value)), said_again(left.reason, say)});
+std::vector<std::string> left_out(const Scene& scene) {
+    return left_out_lines(scene.outing, scene.timeline, scene.options.say);
 }
 
 double left_out_height(const Canvas& measure, const Scene& scene, double width) {
     double height = head_h * scene.u;
-    for (const LeftOut& left : scene.timeline.left_out)
-        height += measure.measure(left_out_words(scene, left), {.size = 0.95 * scene.u}, width).h + 0.4 * scene.u;
+    for (const std::string& words : left_out(scene))
+        height += measure.measure(words, {.size = 0.95 * scene.u}, width).h + 0.4 * scene.u;
     return height;
 }
 
@@ -97,8 +95,7 @@ void draw_left_out(Canvas& canvas, const Scene& scene, Box area) {
     double y = area.y + head_h * u;
     if (scene.timeline.left_out.empty())
         canvas.text({area.x, y}, scene.options.say("nothing"), {.size = 0.95 * u, .colour = palette::muted});
-    for (const LeftOut& left : scene.timeline.left_out) {
-        const std::string words = left_out_words(scene, left);
+    for (const std::string& words : left_out(scene)) {
         const TextStyle style{.size = 0.95 * u, .colour = palette::ink};
         const double h = canvas.measure(words, style, area.w).h;
         if (y + h > area.bottom() + u) {
@@ -217,17 +214,25 @@ void draw_header(Canvas& canvas, const Scene& scene, Box area, int page, int pag
     const std::array line{people + clock_line(scene.timeline, say)};
     draw_longest(canvas, {area.x, area.y + 2.75 * u, area.w, 1.2 * u}, line, second);
 
-    std::vector<std::string> said{
-        say("chart.finish", {print_pet(f.finish)}),
-        say("chart.limit", {print_pet(f.limit)}),
-        f.in_hand.count() >= 0 ? say("chart.in_hand", {print_duration(f.in_hand), print_duration(f.wanted)})
-                               : say("chart.past", {print_duration(-f.in_hand)}),
-        say("chart.required_done", {std::to_string(f.required_done), std::to_string(f.required)}),
-        say("chart.value_done", {say.number(print_value(f.value)), say.number(print_value(f.value_of_all))}),
-        say("chart.tasks_done", {std::to_string(f.tasks_done), std::to_string(f.tasks)})};
+    const live::Status* day = scene.options.day;
+    const bool called_off = day != nullptr && day->day.stand_down.has_value();
+    std::vector<std::string> said;
+    if (called_off) said.push_back(stand_down_words(*day, say));
+    if (!scene.timeline.activities.empty()) {
+        said.push_back(say("chart.finish", {print_pet(f.finish)}));
+        said.push_back(say("chart.limit", {print_pet(f.limit)}));
+        if (f.in_hand.count() < 0)
+            said.push_back(say("chart.past", {print_duration(-f.in_hand)}));
+        else if (!called_off)
+            said.push_back(say("chart.in_hand", {print_duration(f.in_hand), print_duration(f.wanted)}));
+    }
+    said.push_back(say("chart.required_done", {std::to_string(f.required_done), std::to_string(f.required)}));
+    said.push_back(
+        say("chart.value_done", {say.number(print_value(f.value)), say.number(print_value(f.value_of_all))}));
+    said.push_back(say("chart.tasks_done", {std::to_string(f.tasks_done), std::to_string(f.tasks)}));
     double x = area.x;
     for (const std::string& words : said) {
-        const bool bad = f.in_hand.count() < 0 && &words == &said[2];
+        const bool bad = (called_off && &words == &said[0]) || (f.in_hand.count() < 0 && &words == &said[2]);
         const Box box = canvas.text({x, area.y + 4.3 * u}, words,
                                     {.size = 1.15 * u, .colour = bad ? palette::alarm : palette::ink, .bold = true});
         x = box.right() + 1.1 * u;

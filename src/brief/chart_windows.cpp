@@ -110,7 +110,8 @@ double draw_limits(Canvas& canvas, const Scene& scene, const TimeAxis& axis, dou
         flags.push_back({x, words, pen.colour});
     };
     const Facts& f = scene.facts;
-    line(f.finish, {palette::ink, u * 0.14}, scene.options.say("chart.finish", {print_pet(f.finish)}));
+    if (!scene.timeline.activities.empty())
+        line(f.finish, {palette::ink, u * 0.14}, scene.options.say("chart.finish", {print_pet(f.finish)}));
     if (f.wanted.count() > 0)
         line(f.margin_from, {palette::amber, u * 0.14, Dash::dashed},
              scene.options.say("chart.margin_from", {print_pet(f.margin_from)}));

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "brief/carrying.h"
 #include "brief/codes.h"
 #include "brief/day_words.h"
 #include "brief/facts.h"
@@ -37,12 +38,7 @@ Section ended(const Desk& d) {
     const Wording& say = d.say;
     Section s{say("close.ended"), {}, {}};
     if (day.stand_down) {
-        const bool tells = may_read(Reader::console, day.stand_down->visibility) && !day.stand_down->reason.empty();
-        const std::string kind = say("stand_down." + std::string(word(day.stand_down->kind)));
-        s.sentences.push_back(
-            {tells ? say("close.called_off_why", {kind, print_pet(day.stand_down->at), day.stand_down->reason})
-                   : say("close.called_off", {kind, print_pet(day.stand_down->at)}),
-             Weight::strong});
+        s.sentences.push_back({stand_down_words(d.status, say), Weight::strong});
     } else {
         s.sentences.push_back({say(day.situation.crew[0].inside_again ? "close.as_planned"
                                    : day.outside[0]                   ? "close.outside"
@@ -50,8 +46,8 @@ Section ended(const Desk& d) {
                                                                       : "close.not_begun"),
                                Weight::strong});
     }
-    s.sentences.push_back(
-        {say(day.pet_running ? "close.pet_zero" : "close.pet_zero_planned", {print_utc(day.pet_zero)})});
+    s.sentences.push_back({day.pet_running ? say("close.pet_zero", {print_utc(day.pet_zero)})
+                                           : say("close.pet_zero_planned", {print_utc(day.planned_pet_zero)})});
     if (never_out(d)) s.sentences.push_back({say("close.never_out")});
     if (d.close_out.out) s.sentences.push_back({say("close.out", {print_pet(*d.close_out.out)})});
     if (d.close_out.in)
@@ -112,25 +108,59 @@ Section tasks(const Desk& d) {
                              say.number(print_value(task.value)), progress_name(at, say), left, why_not(d, task)});
     }
     if (never_out(d)) s.sentences.push_back({say("close.carried")});
+    drop_empty_columns(grid);
     s.grids.push_back(std::move(grid));
     return s;
+}
+
+/// By ItemId: moved by what was done, elsewhere than at first, or in a bag of which that is true.
+std::vector<bool> items_moved(const Desk& d) {
+    Timeline done = d.day().first_plan.value_or(Timeline{});
+    done.activities.clear();
+    for (const live::AsRun& run : d.day().as_run) done.activities.push_back(run.activity);
+    put_in_order(done);
+    std::vector<bool> moved(d.outing.items.size(), false);
+    const Carrying carrying(d.outing, done);
+    for (const Carrying::Change& change : carrying.changes())
+        for (const auto& [item, place] : change.items) moved[index(item)] = true;
+    using Where = plan::ItemPlace::Where;
+    for (std::size_t pass = 0; pass < moved.size(); ++pass)  // bags within bags
+        for (std::size_t i = 0; i < moved.size(); ++i) {
+            const Item& item = d.outing.items[i];
+            const plan::ItemPlace& now = d.day().items[i];
+            const bool there =
+                item.in ? now.where == Where::in_bag && now.bag == *item.in
+                        : (now.where == Where::loose || now.where == Where::installed) && now.site == item.at;
+            moved[i] = moved[i] || !there || (item.in && moved[index(*item.in)]);
+        }
+    return moved;
 }
 
 Section items(const Desk& d) {
     const Wording& say = d.say;
     Section s{say("close.items"), {}, {}};
-    // While they are still outside, what they have with them is not missing.
+    if (never_out(d)) {
+        s.sentences.push_back({say("close.items_untouched")});
+        return s;
+    }
+    // While they are still outside, what they have with them is not missing; what nobody ever moved waits for the next
+    // outing.
+    const std::vector<bool> moved = items_moved(d);
     const bool ended = d.day().situation.crew[0].inside_again || never_out(d);
     for (const auto* list : {&d.close_out.left_outside, &d.close_out.lost})
-        for (const ItemId item : ended || list == &d.close_out.lost ? *list : std::vector<ItemId>{})
+        for (const ItemId item : ended || list == &d.close_out.lost ? *list : std::vector<ItemId>{}) {
+            if (list != &d.close_out.lost && !moved[index(item)]) continue;
             s.sentences.push_back(
                 {say("close.missing", {d.outing.item(item).name, item_place(d.outing, d.day().items, item, say)}),
                  Weight::finding});
+        }
     Grid grid{"", {{say("tools.item")}, {say("where")}, {say("close.must_return")}}, {}};
     for (std::size_t i = 0; i < d.outing.items.size(); ++i) {
         const auto item = static_cast<ItemId>(i);
         grid.rows.push_back({d.outing.items[i].name, item_place(d.outing, d.day().items, item, say),
-                             say(d.outing.items[i].returns ? "yes" : "no")});
+                             say(!moved[i]                   ? "close.not_moved"
+                                 : d.outing.items[i].returns ? "yes"
+                                                             : "no")});
     }
     if (grid.rows.empty()) return {};
     s.grids.push_back(std::move(grid));
@@ -164,6 +194,7 @@ Section as_run(const Desk& d) {
                              step.planned_duration ? print_signed_minutes(step.duration - *step.planned_duration) : "–",
                              step.assumed ? say("close.assumed") : ""});
     grid.columns.back().title = say("note.column");
+    drop_empty_columns(grid);
     return {say("close.as_run"), {}, {std::move(grid)}};
 }
 

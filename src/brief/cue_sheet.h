@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "brief/cues.h"
@@ -20,6 +21,10 @@ std::string cue_sheet_markdown(const Outing& outing, const WindowTable& windows,
 /// A row a cue, for spreadsheets and programs.
 Grid cue_table(const Outing& outing, const WindowTable& windows, const Timeline& timeline, Reader reader,
                const Wording& say);
+/// The moment a sheet is made at, of a day whose PET runs.
+std::optional<Pet> moment_of(const Origin& origin);
+/// What stands on a sheet without cues.
+std::string nothing_to_do(const Origin& origin);
 /// "Cue sheet EV1, Ada Fenn"
 std::string cue_sheet_title(const Outing& outing, Reader reader, const Wording& say = Wording{});
 

@@ -11,16 +11,26 @@
 namespace handrail::brief {
 namespace {
 
+/// A duration that stays on one line.
+std::string unbroken(std::string words) {
+    for (std::size_t at = words.find(' '); at != std::string::npos; at = words.find(' ', at))
+        words.replace(at, 1, "\xC2\xA0");
+    return words;
+}
+
 /// Lays cues out as table rows, each cue a row group of its own so that no page break can split it.
 class Table {
 public:
-    Table(const Outing& outing, const Timeline& timeline, const CueSheet& sheet, const Wording& say)
-        : outing_(outing), timeline_(timeline), sheet_(sheet), say_(say) {}
+    /// `now`: of a day that is running; what ended before it is ticked.
+    Table(const Outing& outing, const Timeline& timeline, const CueSheet& sheet, const Wording& say,
+          std::optional<Pet> now)
+        : outing_(outing), timeline_(timeline), sheet_(sheet), say_(say), now_(now) {}
 
     std::string html() {
         head();
         for (std::size_t i = 0; i < sheet_.cues.size(); ++i) {
             const Cue& cue = sheet_.cues[i];
+            if (now_ && !now_told_ && *now_ < cue.activity->end()) now_row();
             if (cue.task) heading(*cue.task);
             if (!iv()) {
                 row(cue);
@@ -52,7 +62,9 @@ private:
         const std::string when = column("cue.when");
         out_ += fmt::format(
             "<table>\n<caption>{}</caption>\n<thead>\n<tr>{}</tr>\n</thead>\n",
-            escape(iv() ? say_("cue.caption_iv") : say_("cue.caption")),
+            escape(now_   ? say_("cue.caption_day", {print_pet(*now_)})
+                   : iv() ? say_("cue.caption_iv")
+                          : say_("cue.caption")),
             iv()    ? when + "<th scope=\"col\">EV1</th><th scope=\"col\">EV2</th>" + column("cue.words")
             : arm() ? column("cue.done") + when + column("cue.arm") + column("cue.crew_meanwhile")
                     : column("cue.done") + when + column("cue.your_step") + column("cue.in_hands") +
@@ -81,17 +93,31 @@ private:
             iv() || arm() ? 4 : 5, escape(name), escape(facts));
     }
 
+    /// Between what is done and what is running or still to come.
+    void now_row() {
+        now_told_ = true;
+        out_ += fmt::format("<tbody class=\"now\">\n<tr><th colspan=\"{}\" scope=\"rowgroup\">{}</th></tr>\n</tbody>\n",
+                            iv() || arm() ? 4 : 5,
+                            escape(say_("cue.now", {print_pet(*now_), clock_utc(*now_, timeline_.pet_zero)})));
+    }
+
+    bool done(const Cue& cue) const { return now_ && cue.activity->end() <= *now_; }
+    /// The box is for a pen, or ticked; a screen reader hears the headings and the row.
+    std::string box(const Cue& cue, std::string_view classes) const {
+        return fmt::format("<span class=\"{}\">{}</span>", classes, done(cue) ? "\xE2\x9C\x93" : "");
+    }
+
     void row(const Cue& cue) {
         out_ += cue.code.empty() ? "<tbody class=\"small\">\n<tr>" : "<tbody>\n<tr>";
-        // The box is for a pen; a screen reader hears the headings and the row.
-        out_ += "<td class=\"tick\"><span class=\"box\"></span>";
-        if (!cue.code.empty()) out_ += "<span class=\"line\"></span>";
+        out_ += "<td class=\"tick\">" + box(cue, "box");
+        if (!cue.code.empty() && !done(cue)) out_ += "<span class=\"line\"></span>";
         out_ += "</td>";
         when(cue, cue.code.empty() ? Detail::brief : Detail::full);
         if (arm())
-            out_ += "<td>" + step(cue) + "</td><td>" + beside(cue) + "</td>";
+            out_ += "<td>" + step(cue) + "</td><td class=\"mate\">" + beside(cue) + "</td>";
         else
-            out_ += "<td>" + step(cue) + "</td><td class=\"hands\">" + hands(cue) + "</td><td>" + beside(cue) + "</td>";
+            out_ += "<td>" + step(cue) + "</td><td class=\"hands\">" + hands(cue) + "</td><td class=\"mate\">" +
+                    beside(cue) + "</td>";
         out_ += "</tr>\n</tbody>\n";
     }
 
@@ -106,7 +132,7 @@ private:
                 break;
             case Detail::full:
                 out_ += fmt::format("<span>{}</span>{}",
-                                    say_("cue.until", {print_pet(a.end()), print_short(a.duration)}), utc);
+                                    say_("cue.until", {print_pet(a.end()), unbroken(print_short(a.duration))}), utc);
                 break;
             case Detail::start:
                 out_ += utc;
@@ -183,14 +209,15 @@ private:
         std::string out = cautions(cue);
         if (!who.empty()) out += "<p class=\"who\">" + who + "</p>";
         const std::string code = cue.code.empty() ? "" : fmt::format("<span class=\"code\">{}</span>", cue.code);
-        out += fmt::format("<p class=\"step\"><span class=\"inline box\"></span>{}{}</p>", code, escape(cue.name));
+        out += fmt::format("<p class=\"{}\">{}{}{}</p>", cue.code.empty() ? "plain" : "step", box(cue, "inline box"),
+                           code, escape(cue.name));
         if (cue.code.empty()) return out;
         for (const Beside& other : cue.beside)
-            if (other.lane != Lane::ev1 && other.lane != Lane::ev2)
+            if (who.empty() && other.lane != Lane::ev1 && other.lane != Lane::ev2)
                 out += fmt::format("<p class=\"place\">{}</p>", say_("cue.with", {say_.lane(other.lane)}));
-        return out +
-               fmt::format("<p class=\"place\">{}{}{}</p>", escape(cue.place), cue.place.empty() ? "" : ", ",
-                           say_("cue.until", {print_pet(cue.activity->end()), print_short(cue.activity->duration)}));
+        return out + fmt::format("<p class=\"place\">{}{}{}</p>", escape(cue.place), cue.place.empty() ? "" : ", ",
+                                 say_("cue.until",
+                                      {print_pet(cue.activity->end()), unbroken(print_short(cue.activity->duration))}));
     }
 
     std::string meanwhile(const Cue& cue, Lane lane) const {
@@ -205,6 +232,8 @@ private:
     const Timeline& timeline_;
     const CueSheet& sheet_;
     const Wording say_;
+    std::optional<Pet> now_;
+    bool now_told_ = false;
     std::string out_;
     std::vector<TaskId> begun_;
     std::optional<TaskId> last_;
@@ -226,11 +255,12 @@ std::string facts_html(const Outing& outing, const Timeline& timeline, const Wor
 std::string cue_sheet_html(const Outing& outing, const WindowTable& windows, const Timeline& timeline, Reader reader,
                            const Origin& origin) {
     const CueSheet sheet = cue_sheet(outing, windows, timeline, reader, origin.say);
-    std::string main = facts_html(outing, timeline, origin.say);
+    std::string main;
     if (sheet.cues.empty())
-        main += "<p>" + escape(origin.say("cue.none")) + "</p>\n";
+        main = "<p>" + escape(nothing_to_do(origin)) + "</p>\n";
     else
-        main += Table(outing, timeline, sheet, origin.say).html();
+        main = facts_html(outing, timeline, origin.say) +
+               Table(outing, timeline, sheet, origin.say, moment_of(origin)).html();
     return html_document(outing, timeline, origin, main);
 }
 

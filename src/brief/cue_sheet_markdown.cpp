@@ -16,10 +16,11 @@ std::string heading(const Outing& outing, const Timeline& timeline, TaskId id, c
                                               print_pet(span->from), print_pet(span->to)}));
 }
 
-std::string cue_lines(const Timeline& timeline, const Cue& cue, Reader reader, const Wording& say) {
+std::string cue_lines(const Timeline& timeline, const Cue& cue, Reader reader, std::optional<Pet> now,
+                      const Wording& say) {
     const Activity& a = *cue.activity;
     const bool crew = reader == Reader::ev1 || reader == Reader::ev2;
-    std::string out = "- [ ] " +
+    std::string out = (now && a.end() <= *now ? "- [x] " : "- [ ] ") +
                       say("cue.line", {print_pet(a.start), print_pet(a.end()), print_short(a.duration),
                                        clock_utc(a.start, timeline.pet_zero)}) +
                       " ";
@@ -44,6 +45,16 @@ std::string cue_lines(const Timeline& timeline, const Cue& cue, Reader reader, c
 }
 
 }  // namespace
+
+std::optional<Pet> moment_of(const Origin& origin) {
+    if (origin.day == nullptr || !origin.day->day.pet_running) return {};
+    return origin.day->day.pet_now();
+}
+
+std::string nothing_to_do(const Origin& origin) {
+    const bool off = origin.day != nullptr && origin.day->day.stand_down;
+    return origin.say(off ? "cue.none_ahead" : "cue.none");
+}
 
 std::string cue_sheet_title(const Outing& outing, Reader reader, const Wording& say) {
     std::string person;
@@ -94,16 +105,19 @@ std::string cue_sheet_markdown(const Outing& outing, const WindowTable& windows,
                                Reader reader, const Origin& origin) {
     const CueSheet sheet = cue_sheet(outing, windows, timeline, reader, origin.say);
     const Facts f = facts(outing, timeline);
+    const std::optional<Pet> now = moment_of(origin);
     std::string body =
-        origin.say("cue.facts", {print_pet(f.finish), print_pet(f.limit), print_pet(f.margin_from)}) + "\n\n";
-    if (sheet.cues.empty()) body += origin.say("cue.none") + "\n";
+        sheet.cues.empty()
+            ? nothing_to_do(origin) + "\n"
+            : origin.say("cue.facts", {print_pet(f.finish), print_pet(f.limit), print_pet(f.margin_from)}) + "\n\n";
+    if (now && !sheet.cues.empty()) body += origin.say("cue.caption_day", {print_pet(*now)}) + "\n\n";
     std::optional<TaskId> task;
     for (const Cue& cue : sheet.cues) {
         // IV follows two people through two tasks at once: headings would cut across; the step's code says the task.
         if (reader != Reader::iv && cue.task && cue.task != task)
             body += heading(outing, timeline, *cue.task, origin.say);
         if (cue.task) task = cue.task;
-        body += cue_lines(timeline, cue, reader, origin.say);
+        body += cue_lines(timeline, cue, reader, now, origin.say);
     }
     return markdown_document(outing, timeline, origin, body);
 }

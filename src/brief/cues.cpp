@@ -25,6 +25,9 @@ std::optional<Lane> lane_of(Reader reader) {
     return {};
 }
 
+/// The lane of a crew member; lane_of() above is a reader's.
+Lane crew_lane(Crew crew) { return crew == Crew::ev1 ? Lane::ev1 : Lane::ev2; }
+
 std::string person_of(const Outing& outing, Reader reader) {
     switch (reader) {
         case Reader::ev1:
@@ -60,7 +63,7 @@ public:
         c.activity = &activity;
         c.name = activity.step ? outing_.step(*activity.step).name : capital(say_.title(outing_, activity));
         c.place = place(activity);
-        if (activity.step) step(outing_.step(*activity.step), activity, c);
+        if (activity.step) step(outing_.step(*activity.step), activity, reader, c);
         way(activity, c);
         if (reader == Reader::ev1 || reader == Reader::ev2) {
             const Crew crew = reader == Reader::ev1 ? Crew::ev1 : Crew::ev2;
@@ -94,7 +97,7 @@ private:
         c.notes.push_back(say_("cue.via", {via}));
     }
 
-    void step(const Step& step, const Activity& activity, Cue& c) const {
+    void step(const Step& step, const Activity& activity, Reader reader, Cue& c) const {
         c.task = step.task;
         c.code = step_code(outing_, step.id);
         c.words = step.crew_words;
@@ -107,8 +110,11 @@ private:
         items("cue.leave", step.leaves);
         items("cue.fit", step.installs);
         items("cue.move", step.moves);
-        if (step.arm == ArmUse::ride) c.notes.push_back(say_("cue.ride"));
-        if (step.arm == ArmUse::hold) c.notes.push_back(say_("cue.hold"));
+        if (const auto who = rider(outing_, timeline_, activity)) {
+            const bool ride = step.arm == ArmUse::ride, own = lane_of(reader) == crew_lane(*who);
+            c.notes.push_back(own ? say_(ride ? "cue.ride" : "cue.hold")
+                                  : say_(ride ? "cue.ride_of" : "cue.hold_of", {say_.crew(*who)}));
+        }
         for (const std::string& condition : step.during) needs(condition, step, activity, c);
         for (const std::string& condition : step.not_during) avoids(condition, step, activity, c);
         orders(step, c);
@@ -173,7 +179,7 @@ private:
         for (const Lane lane : {Lane::ev1, Lane::ev2}) {
             if (activity.on(lane)) {
                 if (lane_of(reader) != lane && reader != Reader::iv)
-                    c.beside.push_back({lane, activity.start, together(activity, reader)});
+                    c.beside.push_back({lane, activity.start, together(activity, lane, reader)});
                 continue;
             }
             for (const Activity* other : crew_lanes_[lane == Lane::ev1 ? 0 : 1]) {
@@ -195,8 +201,10 @@ private:
                     {lane, activity.start, reader == Reader::iv ? say_("cue.in_step") : say_("cue.with_you")});
     }
 
-    std::string together(const Activity& activity, Reader reader) const {
+    std::string together(const Activity& activity, Lane lane, Reader reader) const {
         if (reader != Reader::arm || !activity.step) return say_("cue.with_you");
+        const auto who = rider(outing_, timeline_, activity);
+        if (!who || crew_lane(*who) != lane) return say_("cue.in_step");
         return outing_.step(*activity.step).arm == ArmUse::ride ? say_("cue.rides") : say_("cue.held");
     }
 

@@ -76,6 +76,16 @@ std::string why_left_out(const live::Status& status, TaskId task, const Wording&
     return status.day.dropped_because[index(task)] ? reason : said_again(reason, say);
 }
 
+std::string stand_down_words(const live::Status& status, const Wording& say) {
+    const live::StoodDown& down = *status.day.stand_down;
+    const std::string utc = clock_utc(down.at, status.day.pet_zero), pet = print_pet(down.at);
+    const bool tells = may_read(Reader::console, down.visibility) && !down.reason.empty();
+    const std::string key = "down." + std::string(word(down.kind));
+    // Before PET zero a PET counts to a moment that never came.
+    const std::string words = say(key, {utc, status.day.pet_running ? say("down.pet", {pet}) : ""});
+    return tells ? say("down.why", {words, down.reason}) : words;
+}
+
 std::size_t private_entries(const live::Status& status) {
     return static_cast<std::size_t>(std::ranges::count_if(
         status.record, [](const live::RecordLine& line) { return !may_read(Reader::console, line.visibility); }));
@@ -104,13 +114,13 @@ std::vector<Finding> findings_ahead(const Outing& outing, const live::Status& st
 Section decisions(const Outing& outing, const live::Status& status, std::span<const live::Recorded> entries,
                   const std::string& heading, const Wording& say) {
     Section s{heading, {}, {}};
-    Grid grid{"", {{say("hand_over.decision")}, {"PET"}, {"UTC"}, {say("hand_over.author")}}, {}};
+    Grid grid{"", {{"PET"}, {"UTC"}, {say("hand_over.decision")}, {say("hand_over.author")}}, {}};
     for (const live::RecordLine& line : live::visible(status.record, Reader::console)) {
         const bool decides = line.kind == "decision" || line.kind == "plan_adopted" || line.kind == "stand_down" ||
                              line.kind == "task_dropped" || line.kind == "step_skipped";
         if (!decides || line.struck) continue;
-        grid.rows.push_back({line_words(outing, line, entries, say), print_pet(line.pet),
-                             clock_utc(line.pet, status.day.pet_zero), line.author});
+        grid.rows.push_back({print_pet(line.pet), clock_utc(line.pet, status.day.pet_zero),
+                             line_words(outing, line, entries, say), line.author});
     }
     if (grid.rows.empty())
         s.sentences.push_back({say("hand_over.no_decisions")});

@@ -24,6 +24,8 @@ std::vector<WorksiteId> open_worksites(const Outing& outing, const live::Day& da
 std::string reason_of(const std::optional<live::Reason>& reason);
 /// Why a task is left out, as far as the console may know: typed by somebody, or by Handrail, then in this language.
 std::string why_left_out(const live::Status& status, TaskId task, const Wording& say);
+/// "Scrubbed at 07:52 UTC, before anybody went out." REQUIRES a stand-down.
+std::string stand_down_words(const live::Status& status, const Wording& say);
 /// Entries that only the medical reader sees.
 std::size_t private_entries(const live::Status& status);
 /// Rules the forecast breaks from now on, the day's restrictions counted in; none once the day has been called off.

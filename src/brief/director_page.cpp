@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "brief/codes.h"
+#include "brief/day_words.h"
 #include "brief/facts.h"
 #include "brief/finding_words.h"
 #include "brief/hand_over.h"
@@ -31,23 +32,30 @@ struct Desk {
     Units units;
 };
 
-Section time_in_hand(const Desk& d) {
-    const Facts f = facts(d.outing, d.timeline);
+/// Whether there is an end still to come whose time can be spent or saved.
+bool goes_on(const live::Status* status) {
+    return status == nullptr ||
+           (!status->day.stand_down && !status->day.situation.crew[0].inside_again && status->forecast.possible);
+}
+
+Section time_in_hand(const Desk& d, const live::Status* status) {
+    const Facts f = facts(d.outing, d.timeline, status);
     const Wording& say = d.say;
     Section s{"", {}, {}};
     const std::string finish = print_pet(f.finish), limit = print_pet(f.limit);
-    s.sentences.push_back(
-        {f.in_hand.count() < 0 ? say("director.past", {finish, print_duration(-f.in_hand), limit})
-         : f.in_hand < f.wanted
-             ? say("director.short", {finish, print_duration(f.in_hand), limit, print_duration(f.wanted)})
-             : say("director.finish", {finish, print_duration(f.in_hand), limit, print_duration(f.wanted)}),
-         f.in_hand.count() < 0 ? Weight::finding : Weight::strong});
+    if (goes_on(status))
+        s.sentences.push_back(
+            {f.in_hand.count() < 0 ? say("director.past", {finish, print_duration(-f.in_hand), limit})
+             : f.in_hand < f.wanted
+                 ? say("director.short", {finish, print_duration(f.in_hand), limit, print_duration(f.wanted)})
+                 : say("director.finish", {finish, print_duration(f.in_hand), limit, print_duration(f.wanted)}),
+             f.in_hand.count() < 0 ? Weight::finding : Weight::strong});
     s.sentences.push_back(
         {say("director.value", {std::to_string(f.required_done), std::to_string(f.required),
                                 say.number(print_value(f.value)), say.number(print_value(f.value_of_all))})});
-    if (d.timeline.note.value_bound && *d.timeline.note.value_bound > f.value)
+    if (status == nullptr && d.timeline.note.value_bound && *d.timeline.note.value_bound > f.value)
         s.sentences.back().text += " " + say("director.bound", {say.number(print_value(*d.timeline.note.value_bound))});
-    if (d.timeline.note.proven) s.sentences.back().text += " " + say("director.proven");
+    if (status == nullptr && d.timeline.note.proven) s.sentences.back().text += " " + say("director.proven");
     return s;
 }
 
@@ -127,11 +135,12 @@ Section found(const Desk& d, const std::vector<Finding>& findings, std::size_t m
             break;
         }
         const Finding& f = findings[i];
-        std::string lanes;
-        for (const Lane lane : f.lanes) lanes += d.say.lane(lane) + " ";
+        std::vector<std::string> lanes;
+        for (const Lane lane : f.lanes) lanes.push_back(d.say.lane(lane));
         const bool broken = f.severity == Severity::finding;
-        s.sentences.push_back({lanes + d.say(broken ? "director.finding" : "director.note",
-                                             {f.rule, print_pet(f.at), finding_words(d.outing, d.timeline, f, d.say)}),
+        s.sentences.push_back({(lanes.empty() ? "" : d.say.list(lanes) + ": ") +
+                                   d.say(broken ? "director.finding" : "director.note",
+                                         {f.rule, print_pet(f.at), finding_words(d.outing, d.timeline, f, d.say)}),
                                broken ? Weight::finding : Weight::normal});
     }
     return s;
@@ -186,9 +195,14 @@ Section dependent_steps(const Desk& d) {
     return s;
 }
 
-Section tasks(const Desk& d, const risk::Odds* odds) {
+Section tasks(const Desk& d, const risk::Odds* odds, const live::Status* status) {
     const auto& [outing, windows, timeline, say, units] = d;
     Section s{say("tasks.heading"), {}, {}};
+    std::vector<std::string> done;
+    for (const Task& task : outing.tasks)
+        if (status != nullptr && status->tasks[index(task.id)].progress == live::TaskProgress::done)
+            done.push_back(task_code(task.id) + " " + task.name);
+    if (!done.empty()) s.sentences.push_back({say("director.done", {say.list(done)})});
     Grid grid{"",
               {{say("director.task")},
                {say("director.class")},
@@ -196,6 +210,7 @@ Section tasks(const Desk& d, const risk::Odds* odds) {
                {say("director.lead")},
                {"PET", Kind::number}},
               {}};
+    if (status != nullptr) grid.columns.push_back({say("hand_over.progress")});
     if (odds != nullptr) {
         grid.columns.push_back({say("director.gate_begin"), Kind::number});
         grid.columns.push_back({say("director.odds_done"), Kind::number});
@@ -204,6 +219,9 @@ Section tasks(const Desk& d, const risk::Odds* odds) {
         const auto span = span_of(outing, timeline, task.id);
         const auto lead = timeline.lead_of(task.id);
         if (!span) continue;
+        const live::TaskProgress at =
+            status != nullptr ? status->tasks[index(task.id)].progress : live::TaskProgress::to_do;
+        if (at == live::TaskProgress::done) continue;
         if (grid.rows.size() == most_tasks) {
             s.sentences.push_back({say("director.more_tasks")});
             break;
@@ -211,31 +229,20 @@ Section tasks(const Desk& d, const risk::Odds* odds) {
         grid.rows.push_back({task_code(task.id) + " " + task.name, say.task_class(task.task_class),
                              say.number(print_value(task.value)), lead ? say.crew(*lead) : "–",
                              print_pet(span->from) + "–" + print_pet(span->to)});
+        if (status != nullptr) grid.rows.back().push_back(progress_name(at, say));
         if (odds == nullptr) continue;
         grid.rows.back().push_back(gate_of(*odds, task.id, say));
         const auto of = std::ranges::find(odds->tasks, task.id, &risk::TaskOdds::task);
         grid.rows.back().push_back(of == odds->tasks.end() ? "–" : print_share(of->done.value));
     }
-    if (grid.rows.empty()) return {};
-    s.grids.push_back(std::move(grid));
-    return s;
+    if (!grid.rows.empty()) s.grids.push_back(std::move(grid));
+    return s.sentences.empty() && s.grids.empty() ? Section{} : s;
 }
 
 Section left_out(const Desk& d) {
-    const auto& [outing, windows, timeline, say, units] = d;
-    Section s{say("left_out.heading"), {}, {}};
-    if (timeline.left_out.empty()) s.sentences.push_back({say("left_out.nothing")});
-    // Those left out for the same reason share a line.
-    std::vector<std::pair<std::string, std::vector<std::string>>> by_reason;
-    for (const LeftOut& left : timeline.left_out) {
-        const Task& task = outing.task(left.task);
-        auto same = std::ranges::find(by_reason, left.reason, &std::pair<std::string, std::vector<std::string>>::first);
-        if (same == by_reason.end()) same = by_reason.insert(by_reason.end(), {left.reason, {}});
-        same->second.push_back(say("left_out.which", {task_code(left.task), task.name, say.task_class(task.task_class),
-                                                      say.number(print_value(task.value))}));
-    }
-    for (const auto& [reason, tasks] : by_reason)
-        s.sentences.push_back({say("left_out.tasks", {say.list(tasks), said_again(reason, say)})});
+    Section s{d.say("left_out.heading"), {}, {}};
+    if (d.timeline.left_out.empty()) s.sentences.push_back({d.say("left_out.nothing")});
+    for (std::string& line : left_out_lines(d.outing, d.timeline, d.say)) s.sentences.push_back({std::move(line)});
     return s;
 }
 
@@ -247,14 +254,15 @@ std::vector<Section> director_page(const Outing& outing, const WindowTable& wind
     const Desk desk{outing, windows, timeline, say, units};
     std::vector<Section> sections;
     if (status != nullptr) sections.push_back(day_state(outing, *status, say));
-    sections.push_back(time_in_hand(desk));
-    if (status != nullptr) sections.push_back(day_gates(outing, *status, say));
+    sections.push_back(time_in_hand(desk, status));
+    if (status != nullptr && goes_on(status)) sections.push_back(day_gates(outing, *status, say));
     if (odds != nullptr) sections.push_back(odds_section(desk, *odds));
     if (odds != nullptr) sections.push_back(gates_section(desk, *odds));
-    for (Section& section :
-         std::vector{found(desk, findings, status != nullptr ? most_findings_of_day : most_findings), left_out(desk),
-                     dependent_steps(desk),
-                     status != nullptr ? day_suits(outing, *status, say, units) : consumables(desk), tasks(desk, odds)})
+    if (goes_on(status))
+        sections.push_back(found(desk, findings, status != nullptr ? most_findings_of_day : most_findings));
+    for (Section& section : std::vector{left_out(desk), dependent_steps(desk),
+                                        status != nullptr ? day_suits(outing, *status, say, units) : consumables(desk),
+                                        tasks(desk, odds, status)})
         sections.push_back(std::move(section));
     std::erase_if(sections, [](const Section& s) { return s.sentences.empty() && s.grids.empty(); });
     return sections;

@@ -26,7 +26,7 @@ p { margin: .3rem 0; }
 .facts { margin: .6rem 0; padding: 0; list-style: none; }
 .facts li { display: inline-block; margin: 0 1.6rem .2rem 0; }
 .facts b { font-size: 1.15rem; }
-table { border-collapse: collapse; width: 100%; }
+table { border-collapse: collapse; width: 100%; margin-bottom: .7rem; }
 caption { text-align: left; color: #4a5663; font-size: .85rem; padding-bottom: .3rem; }
 th, td { text-align: left; vertical-align: top; padding: .35rem .5rem; border-bottom: 1px solid #8a96a3; }
 thead th { border-bottom: 2px solid #18212b; font-size: .85rem; background: #fff; }
@@ -37,10 +37,11 @@ tbody.task th { background: #e7eaee; border-top: 2px solid #18212b; border-botto
 tbody.task span { font-weight: normal; }
 .num { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
 .tick { width: 3.6rem; }
-.box { display: block; width: 1.5rem; height: 1.5rem; border: 2px solid #18212b; background: #fff; }
-.inline.box { display: inline-block; vertical-align: -.35rem; margin-right: .45rem; }
+.box { display: block; width: 1.5rem; height: 1.5rem; border: 2px solid #18212b; background: #fff; font-weight: bold;
+  line-height: 1.3rem; text-align: center; }
+.inline.box { display: inline-block; vertical-align: top; margin-right: .45rem; }
 .line { display: block; margin-top: .45rem; border-bottom: 1px solid #4a5663; width: 3rem; height: 1.1rem; }
-.small .box { width: 1.1rem; height: 1.1rem; }
+.small .box { width: 1.1rem; height: 1.1rem; line-height: .95rem; font-size: .85rem; }
 .when { width: 6.6rem; white-space: nowrap; font-variant-numeric: tabular-nums; }
 .when { font-weight: normal; }
 .when b { font-size: 1.2rem; display: block; line-height: 1.2; }
@@ -61,9 +62,14 @@ ul.beside li { margin-bottom: .25rem; }
 .small .step { font-weight: normal; font-size: 1rem; }
 .small .when b { font-size: 1rem; }
 .name { font-weight: bold; }
+.line1 { white-space: nowrap; }
 .blank { width: 9rem; }
 .blank .line { width: 8.4rem; }
-.hands { font-size: .92rem; }
+.hands { font-size: .92rem; width: 21%; }
+.mate { width: 24%; }
+.plain { margin: 0; }
+tbody.now { break-after: avoid; }
+tbody.now th { background: #18212b; color: #fff; }
 .hands dt { font-size: .8rem; color: #4a5663; }
 .hands dd { margin: 0 0 .25rem; }
 .hands dl { margin: 0; }
@@ -75,7 +81,7 @@ footer { margin-top: 1.5rem; border-top: 1px solid #8a96a3; padding-top: .5rem; 
   html { font-size: 8.6pt; }
   html.large { font-size: 12.4pt; }
   body { max-width: none; padding: 0; }
-  .governs, .caution, .finding, tbody.task th { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+  .governs, .caution, .finding, tbody.task th, tbody.now th { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
   /* Every printed page carries caution, plan and check code in its margin. */
   footer { display: none; }
 }

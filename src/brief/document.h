@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "brief/wording.h"
+#include "live/status.h"
 #include "outing/model.h"
 #include "timeline/timeline.h"
 
@@ -29,6 +30,7 @@ struct Origin {
     TypeSize type = TypeSize::normal;
     Stamp stamp{};
     Wording say{};
+    const live::Status* day = nullptr;  ///< the day told; none: a plan
 };
 
 /// "Plan d194-9b71 · journal position 12 · check code K7QF-3M2P · outing file 0f1e2d3c4b5a · made ... · Handrail 0.1.0"

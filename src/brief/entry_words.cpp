@@ -3,6 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <utility>
+
+#include "brief/said.h"
 
 namespace handrail::brief {
 namespace {
@@ -157,10 +160,13 @@ std::string entry_words(const Outing& outing, const live::Entry& entry, const Wo
 std::string line_words(const Outing& outing, const live::RecordLine& line, std::span<const live::Recorded> entries,
                        const Wording& say) {
     const auto recorded = std::ranges::find(entries, line.position, &live::Recorded::position);
-    if (say.language() == Language::english || recorded == entries.end()) return line.words;
+    // What somebody typed stands as they typed it; a step is named as on every other document.
+    const bool about_a_step = line.kind.starts_with("step_");
+    const auto named = [&](std::string words) { return about_a_step ? with_codes(outing, std::move(words)) : words; };
+    if (say.language() == Language::english || recorded == entries.end()) return named(line.words);
     // A neutral line stands for a private entry: it has no author.
     const bool neutral = line.neutral && line.words == *line.neutral && line.author.empty();
-    return std::visit(Words(outing, say, neutral ? Tell::without_reasons : Tell::all), recorded->entry.body);
+    return named(std::visit(Words(outing, say, neutral ? Tell::without_reasons : Tell::all), recorded->entry.body));
 }
 
 }  // namespace handrail::brief

@@ -6,7 +6,18 @@
 
 namespace handrail::brief {
 
-Facts facts(const Outing& outing, const Timeline& timeline) {
+namespace {
+
+bool counts(const live::Status& day, TaskId task) {
+    const live::TaskProgress at = day.tasks[index(task)].progress;
+    if (at == live::TaskProgress::done) return true;
+    const bool goes_on = !day.day.stand_down && !day.day.situation.crew[0].inside_again && day.forecast.possible;
+    return goes_on && at != live::TaskProgress::left_out;
+}
+
+}  // namespace
+
+Facts facts(const Outing& outing, const Timeline& timeline, const live::Status* day) {
     Facts f;
     f.finish = timeline.finish();
     f.limit = pet(outing.rules.limit);
@@ -14,7 +25,7 @@ Facts facts(const Outing& outing, const Timeline& timeline) {
     f.margin_from = f.limit - f.wanted;
     f.in_hand = std::chrono::floor<Seconds>(f.limit - f.finish);
     for (const Task& task : outing.tasks) {
-        const bool done = timeline.lead_of(task.id).has_value();
+        const bool done = day != nullptr ? counts(*day, task.id) : timeline.lead_of(task.id).has_value();
         const bool required = task.task_class == TaskClass::required;
         ++f.tasks;
         f.tasks_done += done;
@@ -24,6 +35,14 @@ Facts facts(const Outing& outing, const Timeline& timeline) {
         if (!required && done) f.value += task.value;
     }
     return f;
+}
+
+std::optional<Crew> rider(const Outing& outing, const Timeline& timeline, const Activity& activity) {
+    if (!activity.step || outing.step(*activity.step).arm == ArmUse::none) return {};
+    const bool ev1 = activity.on(Lane::ev1), ev2 = activity.on(Lane::ev2);
+    if (!ev1 && !ev2) return {};
+    if (ev1 != ev2) return ev1 ? Crew::ev1 : Crew::ev2;
+    return timeline.lead_of(outing.step(*activity.step).task).value_or(Crew::ev1);
 }
 
 std::optional<Span> span_of(const Outing& outing, const Timeline& timeline, TaskId task) {

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "live/status.h"
 #include "outing/model.h"
 #include "timeline/timeline.h"
 
@@ -18,7 +19,11 @@ struct Facts {
     double value_of_all = 0;               ///< of wanted and get-ahead tasks in the outing
     int tasks_done = 0, tasks = 0, required_done = 0, required = 0;
 };
-Facts facts(const Outing& outing, const Timeline& timeline);
+/// On the day a task counts once it is done, and while it is still to come by the forecast.
+Facts facts(const Outing& outing, const Timeline& timeline, const live::Status* day = nullptr);
+
+/// Who stands on the arm in this activity: the lead of its task, or whoever of the two is in it. None: nobody does.
+std::optional<Crew> rider(const Outing& outing, const Timeline& timeline, const Activity& activity);
 
 /// The stretch a task takes on the timeline, from its first step's start to its last one's end.
 struct Span {

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "brief/codes.h"
+#include "brief/said.h"
 
 namespace handrail::brief {
 namespace {
@@ -51,7 +52,8 @@ std::string words_of_fields(const Outing& outing, const Timeline& timeline, cons
 }
 
 std::string finding_words(const Outing& outing, const Timeline& timeline, const Finding& finding, const Wording& say) {
-    return say.language() == Language::english ? finding.what : words_of_fields(outing, timeline, finding, say);
+    return say.language() == Language::english ? with_codes(outing, finding.what)
+                                               : words_of_fields(outing, timeline, finding, say);
 }
 
 }  // namespace handrail::brief

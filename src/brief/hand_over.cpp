@@ -27,6 +27,11 @@ struct Desk {
     Units units;
     const live::Day& day() const { return status.day; }
     Pet now() const { return status.day.pet_now(); }
+    /// Nothing is left to be early or late for.
+    bool over() const {
+        return status.day.situation.crew[0].inside_again ||
+               (status.day.stand_down && status.day.stand_down->kind == live::StandDownKind::scrub);
+    }
     std::string named(const Activity& activity) const {
         return activity.step ? step_code(outing, *activity.step) + " " + outing.step(*activity.step).name
                              : say.title(outing, activity);
@@ -41,7 +46,7 @@ std::string behind_words(const Desk& d, Seconds by, const std::string& cause) {
     const bool late = by > Seconds{0};
     if (cause.empty()) return d.say(late ? "hand_over.behind" : "hand_over.ahead", {print_duration(minutes)});
     return d.say(late ? "hand_over.behind_why" : "hand_over.ahead_why",
-                 {print_duration(minutes), said_again(cause, d.say)});
+                 {print_duration(minutes), with_codes(d.outing, said_again(cause, d.say))});
 }
 
 std::string tightest_words(const Desk& d) {
@@ -52,7 +57,8 @@ std::string tightest_words(const Desk& d) {
     return d.say("hand_over.tightest", {what, print_in_hand(t.in_hand)});
 }
 
-Section state(const Desk& d) {
+enum class Finish : std::uint8_t { told, elsewhere };
+Section state(const Desk& d, Finish finish) {
     const live::Day& day = d.day();
     const Wording& say = d.say;
     Section s{say("hand_over.state"), {}, {}};
@@ -60,7 +66,8 @@ Section state(const Desk& d) {
         {say("hand_over.moment", {print_pet(d.now()), clock_utc(d.now(), day.pet_zero), phase_name(day.phase, say)}),
          Weight::strong});
     if (!day.pet_running) s.sentences.push_back({say("hand_over.not_begun", {print_utc(day.planned_pet_zero)})});
-    if (day.pet_zero > day.planned_pet_zero)
+    const bool scrubbed = day.stand_down && day.stand_down->kind == live::StandDownKind::scrub;
+    if (day.pet_zero > day.planned_pet_zero && !scrubbed)
         s.sentences.push_back(
             {say("hand_over.late_start",
                  {print_duration(std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero))})});
@@ -71,21 +78,25 @@ Section state(const Desk& d) {
                                Weight::finding});
     }
     if (day.stand_down) {
-        const bool tells = may_read(Reader::console, day.stand_down->visibility) && !day.stand_down->reason.empty();
-        const std::string kind = say("stand_down." + std::string(word(day.stand_down->kind)));
-        s.sentences.push_back(
-            {tells ? say("hand_over.stand_down_why", {kind, print_pet(day.stand_down->at), day.stand_down->reason})
-                   : say("hand_over.stand_down", {kind, print_pet(day.stand_down->at)}),
-             Weight::finding});
+        s.sentences.push_back({stand_down_words(d.status, say), Weight::finding});
     }
-    if (day.plan && d.status.forecast.possible) {
+    if (scrubbed) return s;
+    if (day.situation.crew[0].inside_again) {
+        s.sentences.push_back(
+            {say("close.in", {print_pet(d.status.forecast.finish), print_pet(d.status.planned_finish)})});
+        return s;
+    }
+    // Coming in early is not being ahead.
+    if (day.plan && d.status.forecast.possible && !day.stand_down)
         s.sentences.push_back({behind_words(d, d.status.behind, d.status.cause)});
+    if (day.plan && d.status.forecast.possible && finish == Finish::told) {
         s.sentences.push_back(
             {say("hand_over.finish", {print_pet(d.status.forecast.finish), print_pet(d.status.planned_finish),
                                       print_pet(pet(d.outing.rules.limit))})});
     }
     for (const std::string& reason : d.status.forecast.reasons)
-        s.sentences.push_back({say("hand_over.no_forecast", {said_again(reason, say)}), Weight::finding});
+        s.sentences.push_back(
+            {say("hand_over.no_forecast", {with_codes(d.outing, said_again(reason, say))}), Weight::finding});
     if (d.status.tightest) s.sentences.push_back({tightest_words(d)});
     if (const auto& odds = d.status.odds)
         s.sentences.push_back({say("hand_over.odds", {print_share(odds->required), print_share(odds->home),
@@ -96,14 +107,15 @@ Section state(const Desk& d) {
 Section people(const Desk& d) {
     const Wording& say = d.say;
     Section s{say("hand_over.people"), {}, {}};
-    Grid grid{"",
-              {{say("hand_over.person")},
-               {say("hand_over.now")},
-               {say("hand_over.next")},
-               {say("hand_over.against_plan")},
-               {say("hand_over.place")},
-               {say("hand_over.carries")}},
-              {}};
+    Grid grid{"", {{say("hand_over.person")}}, {}};
+    const bool ahead = !d.over();
+    if (ahead) {
+        grid.columns.push_back({say("hand_over.now")});
+        grid.columns.push_back({say("hand_over.next")});
+        if (!d.day().stand_down) grid.columns.push_back({say("hand_over.against_plan")});
+    }
+    grid.columns.push_back({say("hand_over.place")});
+    grid.columns.push_back({say("hand_over.carries")});
     for (const Crew crew : both_crew) {
         const live::PersonStatus& person = d.status.people[index(crew)];
         const std::size_t c = index(crew);
@@ -118,12 +130,17 @@ Section people(const Desk& d) {
                     say("hand_over.coming", {print_pet(one.activity.start), d.named(one.activity)});
         for (const ItemId item : person.carries) carries += (carries.empty() ? "" : ", ") + d.outing.item(item).name;
         const bool out = d.day().outside[c];
-        grid.rows.push_back({say.crew(crew) + " " + d.outing.person(crew).name, now, next.empty() ? "–" : next,
-                             behind_words(d, person.behind, person.cause),
-                             out ? say("hand_over.place_words", {d.outing.worksite(d.day().at[c]).name,
-                                                                 d.outing.worksite(d.day().anchor[c]).name})
-                                 : say("hand_over.inside"),
-                             carries.empty() ? say("nothing") : carries});
+        std::vector<std::string> row{say.crew(crew) + " " + d.outing.person(crew).name};
+        if (ahead) {
+            row.push_back(now);
+            row.push_back(next.empty() ? "–" : next);
+            if (!d.day().stand_down) row.push_back(behind_words(d, person.behind, person.cause));
+        }
+        row.push_back(out ? say("hand_over.place_words",
+                                {d.outing.worksite(d.day().at[c]).name, d.outing.worksite(d.day().anchor[c]).name})
+                          : say("hand_over.inside"));
+        row.push_back(carries.empty() ? say("nothing") : carries);
+        grid.rows.push_back(std::move(row));
     }
     s.grids.push_back(std::move(grid));
     return s;
@@ -131,11 +148,23 @@ Section people(const Desk& d) {
 
 Section suits(const Desk& d) {
     const Wording& say = d.say;
-    Grid grid{say("hand_over.suits_note"), {{say("director.consumable")}}, {}};
-    for (const Crew crew : both_crew)
-        for (const std::string_view key :
-             {"hand_over.left_now", "hand_over.left_return", "director.in_hand", "hand_over.measured"})
-            grid.columns.push_back({say(key, {say.crew(crew)}), Kind::number});
+    if (!d.day().pet_running) return {};
+    // Once they are in, what is left now is what was left at return.
+    const bool ahead = !d.over();
+    bool read = false;
+    for (const live::PersonStatus& person : d.status.people)
+        for (const live::ConsumableStatus& one : person.suit.consumables) read = read || one.measured;
+    Grid grid{say(!ahead ? "hand_over.suits_end"
+                  : read ? "hand_over.suits_note"
+                         : "hand_over.suits_computed"),
+              {{say("director.consumable")}},
+              {}};
+    for (const Crew crew : both_crew) {
+        grid.columns.push_back({say(ahead ? "hand_over.left_now" : "director.left", {say.crew(crew)}), Kind::number});
+        if (ahead) grid.columns.push_back({say("hand_over.left_return", {say.crew(crew)}), Kind::number});
+        grid.columns.push_back({say("director.in_hand", {say.crew(crew)}), Kind::number});
+        if (read) grid.columns.push_back({say("hand_over.measured", {say.crew(crew)}), Kind::number});
+    }
     for (std::size_t i = 0; i < lifesupport::consumable_count; ++i) {
         const auto c = static_cast<lifesupport::Consumable>(i);
         std::vector<std::string> row{say.consumable(c)};
@@ -144,14 +173,14 @@ Section suits(const Desk& d) {
             const auto& list = d.status.people[index(crew)].suit.consumables;
             const auto one = std::ranges::find(list, c, &live::ConsumableStatus::consumable);
             if (one == list.end()) {
-                row.insert(row.end(), {"–", "–", "–", "–"});
+                row.insert(row.end(), 2 + (ahead ? 1 : 0) + (read ? 1 : 0), "–");
                 continue;
             }
             any = true;
             row.push_back(print_amount(c, one->left, say, d.units));
-            row.push_back(print_amount(c, one->left_at_return, say, d.units));
+            if (ahead) row.push_back(print_amount(c, one->left_at_return, say, d.units));
             row.push_back(print_in_hand(one->in_hand));
-            row.push_back(one->measured ? print_pet(*one->measured) : "–");
+            if (read) row.push_back(one->measured ? print_pet(*one->measured) : "–");
         }
         if (any) grid.rows.push_back(std::move(row));
     }
@@ -164,13 +193,13 @@ Section last_entries(const Desk& d) {
     const Pet since = d.now() - last_hour;
     Section s{say("hand_over.last_hour"), {}, {}};
     Grid grid{say("hand_over.last_hour_note", {print_pet(since), print_pet(d.now())}),
-              {{say("hand_over.entry")}, {"PET"}, {"UTC"}, {say("hand_over.author")}},
+              {{"PET"}, {"UTC"}, {say("hand_over.entry")}, {say("hand_over.author")}},
               {}};
     for (const live::RecordLine& line : live::visible(d.status.record, Reader::console)) {
         if (line.pet < since || d.now() < line.pet) continue;
         const std::string words = line_words(d.outing, line, d.entries, say);
-        grid.rows.push_back({line.struck ? say("hand_over.taken_back", {words}) : words, print_pet(line.pet),
-                             clock_utc(line.pet, d.day().pet_zero), line.author});
+        grid.rows.push_back({print_pet(line.pet), clock_utc(line.pet, d.day().pet_zero),
+                             line.struck ? say("hand_over.taken_back", {words}) : words, line.author});
     }
     if (grid.rows.empty())
         s.sentences.push_back({say("hand_over.last_hour_none", {print_pet(since)})});
@@ -209,12 +238,14 @@ Section troubles(const Desk& d, const std::vector<Finding>& findings) {
                                           finding_words(d.outing, *d.status.forecast.timeline, finding, say)}));
     for (const live::Unapplied& one : day.unapplied)
         if (may_read(Reader::console, one.visibility))
-            add(say("hand_over.unapplied", {std::to_string(live::number(one.position)), said_again(one.why, say)}));
+            add(say("hand_over.unapplied",
+                    {std::to_string(live::number(one.position)), with_codes(d.outing, said_again(one.why, say))}));
     if (s.sentences.empty()) s.sentences.push_back({say("hand_over.no_troubles")});
     return s;
 }
 
 Section gates(const Desk& d) {
+    if (d.over()) return {};
     const live::Day& day = d.day();
     const Wording& say = d.say;
     std::vector<std::pair<Pet, std::string>> all;
@@ -274,16 +305,17 @@ Section tasks(const Desk& d) {
     for (const Task& task : d.outing.tasks) {
         const live::TaskStatus& one = d.status.tasks[index(task.id)];
         grid.rows.push_back({task_code(task.id) + " " + task.name, say.task_class(task.task_class),
-                             progress_name(one.progress, say), one.forecast_end ? print_pet(*one.forecast_end) : "–",
+                             progress_name(one.progress, say), one.forecast_end ? print_pet(*one.forecast_end) : "",
                              why_left_out(d.status, task.id, say)});
     }
+    drop_empty_columns(grid);
     return {say("hand_over.tasks"), {}, {std::move(grid)}};
 }
 
 }  // namespace
 
 Section day_state(const Outing& outing, const Status& status, const Wording& say) {
-    return state({outing, status, {}, say, Units::metric});
+    return state({outing, status, {}, say, Units::metric}, Finish::elsewhere);
 }
 Section day_gates(const Outing& outing, const Status& status, const Wording& say) {
     return gates({outing, status, {}, say, Units::metric});
@@ -295,7 +327,7 @@ Section day_suits(const Outing& outing, const Status& status, const Wording& say
 std::vector<Section> hand_over(const Outing& outing, const Status& status, std::span<const live::Recorded> entries,
                                const std::vector<Finding>& findings, const Wording& say, Units units) {
     const Desk desk{outing, status, entries, say, units};
-    std::vector<Section> sections{state(desk),
+    std::vector<Section> sections{state(desk, Finish::told),
                                   people(desk),
                                   troubles(desk, findings),
                                   gates(desk),

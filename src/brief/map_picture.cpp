@@ -40,19 +40,56 @@ struct Frame {
     }
 };
 
-Frame frame_of(const Station& station, View view, Box area) {
+/// The least rectangle, in metres of the view, around these places.
+struct Extent {
     Range h, v;
-    for (const Worksite& site : station.worksites) {
-        const Point p = flat(view, site.position_station_m);
-        h.add(p.x);
-        v.add(p.y);
+    void add(View view, const Vec3& p) {
+        const Point f = flat(view, p);
+        h.add(f.x);
+        v.add(f.y);
     }
-    const double room = 1;  // metres around the outermost worksites
+};
+
+Frame frame_of(const Extent& seen, View view, Box area) {
+    const double room = 1;  // metres around the outermost places
     Frame frame{view};
-    frame.scale = std::min(area.w / (h.size() + 2 * room), area.h / (v.size() + 2 * room));
-    frame.dx = area.centre().x - frame.scale * (h.low + h.high) / 2;
-    frame.dy = area.centre().y - frame.scale * (v.low + v.high) / 2;
+    frame.scale = std::min(area.w / (seen.h.size() + 2 * room), area.h / (seen.v.size() + 2 * room));
+    frame.dx = area.centre().x - frame.scale * (seen.h.low + seen.h.high) / 2;
+    frame.dy = area.centre().y - frame.scale * (seen.v.low + seen.v.high) / 2;
     return frame;
+}
+
+Extent whole_station(const Station& station, View view) {
+    Extent all;
+    for (const Worksite& site : station.worksites) all.add(view, site.position_station_m);
+    return all;
+}
+
+/// What the moment is about: both people, the ways they came, the arm and what is worked with. Never less than two
+/// fifths of the station, so that one can tell which part it is.
+Extent about(const Station& station, View view, const MapMoment& moment) {
+    Extent seen;
+    const auto add = [&](WorksiteId site) { seen.add(view, station.worksites[index(site)].position_station_m); };
+    for (const MapMoment::Person& person : moment.people) {
+        add(person.at);
+        for (const WorksiteId site : person.way) add(site);
+    }
+    for (const auto& [site, name] : moment.items) add(site);
+    if (moment.arm) {
+        add(*moment.arm);
+        if (station.arm) seen.add(view, station.arm->base_station_m);
+    }
+    constexpr double least = 0.4;
+    const Extent all = whole_station(station, view);
+    const auto widen = [&](Range& range, const Range& of) {
+        const double lacking = least * of.size() - range.size();
+        if (lacking <= 0) return;
+        range.low -= lacking / 2;
+        range.high += lacking / 2;
+    };
+    widen(seen.h, all.h);
+    widen(seen.v, all.v);
+    return seen;
 }
 
 Box outline(const Frame& frame, const Solid& solid) {
@@ -72,13 +109,14 @@ Box outline(const Frame& frame, const Solid& solid) {
 /// Draws one map; keeps what is already covered, so that words find a free place.
 class Painter {
 public:
-    Painter(Canvas& canvas, Box area, const Outing& outing, View view, double size, const Wording& say)
+    Painter(Canvas& canvas, Box area, const Outing& outing, View view, const Extent& seen, double size,
+            const Wording& say)
         : canvas_(canvas),
           area_(area),
           outing_(outing),
           say_(say),
           size_(size),
-          frame_(frame_of(outing.station, view, area.inset(4.2 * size, 2.2 * size))) {}
+          frame_(frame_of(seen, view, area.inset(4.2 * size, 2.2 * size))) {}
 
     void ground(const MapMoment* moment) {
         const bool dark = moment != nullptr && moment->daylight && !*moment->daylight;
@@ -95,6 +133,7 @@ public:
         canvas_.unclip();
         canvas_.stroke(Path::rectangle(area_), {palette::rule, 0.06 * size_});
         for (const Worksite& site : outing_.station.worksites) {
+            if (!shows(site)) continue;
             const Point p = frame_.at(site.position_station_m);
             canvas_.fill(Path::circle(p, 0.28 * size_), palette::paper);
             canvas_.stroke(Path::circle(p, 0.28 * size_), {palette::ink, 0.09 * size_});
@@ -162,6 +201,48 @@ public:
         canvas_.fill(diamond, palette::amber);
         taken_.push_back({c.x - s, c.y - s, 2 * s, 2 * s});
         place(c, name, palette::amber, false);
+    }
+
+    bool shows(const Worksite& site) const {
+        const Point p = frame_.at(site.position_station_m);
+        return area_.contains({p.x - 0.4 * size_, p.y - 0.4 * size_, 0.8 * size_, 0.8 * size_});
+    }
+
+    /// Which part of the station the picture shows, small in the corner where it covers least.
+    void locator() {
+        const Extent all = whole_station(outing_.station, frame_.view);
+        const double w = 0.19 * area_.w, h = std::min(0.3 * area_.h, w * (all.v.size() + 2) / (all.h.size() + 2));
+        Box best{};
+        std::size_t fewest = static_cast<std::size_t>(-1);
+        for (const bool right : {true, false})
+            for (const bool low : {true, false}) {
+                const double gap = 0.5 * size_;
+                const Box box{right ? area_.right() - w - gap : area_.x + gap,
+                              low ? area_.bottom() - h - gap : area_.y + gap, w, h};
+                const auto covered = static_cast<std::size_t>(
+                    std::ranges::count_if(taken_, [&](const Box& other) { return other.overlaps(box); }));
+                if (covered < fewest) {
+                    fewest = covered;
+                    best = box;
+                }
+            }
+        if (fewest > 0) return;
+        canvas_.fill(best, palette::paper);
+        canvas_.clip(best);
+        const Frame small = frame_of(all, frame_.view, best.inset(0.2 * size_, 0.2 * size_));
+        for (const Solid& solid : outing_.station.solids) canvas_.fill(outline(small, solid), palette::quiet);
+        for (const Route& route : outing_.station.routes)
+            canvas_.line(small.at(outing_.worksite(route.a).position_station_m),
+                         small.at(outing_.worksite(route.b).position_station_m), {palette::rule, 0.05 * size_});
+        const auto there = [&](double x, double y) {
+            return Point{small.dx + small.scale * (x - frame_.dx) / frame_.scale,
+                         small.dy + small.scale * (y - frame_.dy) / frame_.scale};
+        };
+        const Point a = there(area_.x, area_.y), b = there(area_.right(), area_.bottom());
+        canvas_.stroke(Path::rectangle({a.x, a.y, b.x - a.x, b.y - a.y}), {palette::ink, 0.12 * size_});
+        canvas_.unclip();
+        canvas_.stroke(Path::rectangle(best), {palette::rule, 0.06 * size_});
+        taken_.push_back(best);
     }
 
     void name(const Worksite& site, bool strong) {
@@ -236,7 +317,9 @@ View best_view(const Station& station) {
 
 void draw_map(Canvas& canvas, Box area, const Outing& outing, View view, const MapMoment* moment, Labels labels,
               double size, const Wording& say) {
-    Painter painter(canvas, area, outing, view, size, say);
+    const bool close = moment != nullptr && labels == Labels::concerned;
+    const Extent all = whole_station(outing.station, view), seen = close ? about(outing.station, view, *moment) : all;
+    Painter painter(canvas, area, outing, view, seen, size, say);
     painter.ground(moment);
     std::vector<WorksiteId> concerned{outing.station.airlock};
     if (moment != nullptr) {
@@ -251,9 +334,14 @@ void draw_map(Canvas& canvas, Box area, const Outing& outing, View view, const M
         }
         for (const auto& [site, name] : moment->items) painter.item(site, name);
     }
-    for (std::size_t i = 0; i < outing.station.worksites.size(); ++i) {
-        const bool near = std::ranges::find(concerned, static_cast<WorksiteId>(i)) != concerned.end();
-        if (labels == Labels::all || near) painter.name(outing.station.worksites[i], near && labels == Labels::all);
+    // First those that matter, while there is room.
+    for (const bool mattering : {true, false}) {
+        for (std::size_t i = 0; i < outing.station.worksites.size(); ++i) {
+            const bool near = std::ranges::find(concerned, static_cast<WorksiteId>(i)) != concerned.end();
+            if (near == mattering && painter.shows(outing.station.worksites[i]))
+                painter.name(outing.station.worksites[i], near && labels == Labels::all);
+        }
+        if (mattering && close) painter.locator();
     }
 }
 

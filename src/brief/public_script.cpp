@@ -3,11 +3,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <cmath>
 
 #include "brief/axis.h"
 #include "brief/facts.h"
+#include "lifesupport/forecast.h"
 
 namespace handrail::brief {
 namespace {
@@ -17,10 +19,15 @@ constexpr double always = 1e12, reason = 1e9, required_work = 1e6, trouble = 5e5
                  quiet_light = -2, detail = -10;
 constexpr double within = 0.05;
 
-/// A field's text as a sentence that follows a name: "A pilot." -> "a pilot."
+/// Words with which a field's text may go on in a sentence begun with a name: "A pilot." -> "Ada Fenn, a pilot."
+bool goes_on_after_a_name(const std::string& text) {
+    constexpr std::array<std::string_view, 14> words{"A",  "An",    "The",   "Where",  "Half-way", "Near", "At",
+                                                     "On", "Under", "Above", "Behind", "Between",  "In",   "Beside"};
+    const std::string first = text.substr(0, text.find(' '));
+    return std::ranges::find(words, first) != words.end();
+}
 std::string after_name(std::string text) {
-    if (text.size() > 2 && (text.starts_with("A ") || text.starts_with("An ") || text.starts_with("The ")))
-        text[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(text[0])));
+    if (goes_on_after_a_name(text)) text[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(text[0])));
     return text;
 }
 
@@ -42,40 +49,59 @@ public:
 
 private:
     using Part = Spoken::Part;
-    enum class Tense : std::uint8_t { plan, done, running, ahead };
+    using Tense = Spoken::Stage;
 
     std::optional<std::size_t> line(Part part, std::optional<Pet> at, std::string who, std::string words,
                                     std::string field, double weight, std::optional<std::size_t> follows = {}) {
         if (words.empty()) return {};
-        lines_.push_back({part, at, std::move(who), std::move(words), std::move(field), weight, follows});
+        lines_.push_back({part, at, std::move(who), std::move(words), std::move(field), weight, follows, stage_});
         return lines_.size() - 1;
     }
 
     std::string utc(Pet t) const { return clock_utc(t, timeline_.pet_zero); }
 
-    /// "6 hours 15 minutes", for speaking: to the minute.
-    std::string spoken(Seconds duration) const {
-        const auto minutes = (std::abs(duration.count()) + 30) / 60, hours = minutes / 60, rest = minutes % 60;
+    /// "6 hours 15 minutes", for speaking: to the nearest minute.
+    std::string spoken(Seconds duration) const { return spoken_minutes((std::abs(duration.count()) + 30) / 60); }
+    std::string spoken_minutes(long minutes) const {
+        if (minutes == 0) return say_("script.moment");
+        const auto hours = minutes / 60, rest = minutes % 60;
         const std::string h = say_(hours == 1 ? "script.hour" : "script.hours", {std::to_string(hours)});
         const std::string m = say_(rest == 1 ? "script.minute" : "script.minutes", {std::to_string(rest)});
         return hours == 0 ? m : rest == 0 ? h : h + " " + m;
     }
-    std::string since_start(Pet t) const { return spoken(since_zero(t)); }
+    /// Whole minutes gone by, as PET is printed.
+    std::string since_start(Pet t) const { return spoken_minutes(since_zero(t).count() / 60); }
 
     bool begun() const { return status_ != nullptr && status_->day.pet_running; }
     bool over() const { return status_ != nullptr && status_->day.situation.crew[0].inside_again; }
+    /// Called off before anybody went out: no time of the plan holds any more, whoever may know why.
+    bool scrubbed() const {
+        return status_ != nullptr && status_->day.stand_down &&
+               status_->day.stand_down->kind == live::StandDownKind::scrub;
+    }
+    bool stand_down_is_public() const { return may_read(live::Reader::everyone, status_->day.stand_down->visibility); }
 
     void opening() {
+        // Called off before it began, nobody is outside and nothing of the plan is sure.
+        if (scrubbed()) {
+            if (!outing_.about.empty())
+                line(Part::opening, {}, "", say_("script.is_planned", {outing_.about}), "outing, about", always);
+            line(Part::opening, {}, "", say_(stand_down_is_public() ? "script.scrub" : "script.no_start"),
+                 "record, stand-down", always);
+            return;
+        }
         line(Part::opening, {}, "", outing_.about, "outing, about", always);
         for (const Crew crew : both_crew) {
             const CrewMember& person = outing_.person(crew);
             if (!person.about.empty())
-                line(Part::opening, {}, "", say_("script.person", {person.name, after_name(person.about)}),
+                line(Part::opening, {}, "",
+                     say_(goes_on_after_a_name(person.about) ? "script.person" : "script.person_apart",
+                          {person.name, after_name(person.about)}),
                      fmt::format("{}, name and about", word(crew)), always);
         }
         if (!outing_.iv_name.empty())
             line(Part::opening, {}, "", say_("script.iv", {outing_.iv_name}), "IV, name", always);
-        const std::string length = spoken(std::chrono::floor<Seconds>(timeline_.finish().time_since_epoch()));
+        const std::string length = since_start(timeline_.finish());
         const std::string key = over() ? "script.was" : begun() ? "script.began" : "script.plan";
         line(Part::opening, {}, "", say_(key, {utc(Pet{}), utc(timeline_.finish()), length}),
              begun() ? "record, PET zero; forecast, finish" : "plan, PET zero and finish", always);
@@ -83,16 +109,19 @@ private:
 
     /// On the day: what time it is, how they stand, what comes next.
     void state() {
+        if (scrubbed()) return;
         const live::Day& day = status_->day;
         const Pet now = day.pet_now();
         if (begun() && !over()) {
             line(Part::opening, now, "", say_("script.now", {utc(now), since_start(now)}), "the moment asked for",
                  always);
-            const Seconds behind = status_->behind;
+            // Coming in early is not being ahead.
+            const Seconds behind = day.stand_down ? Seconds{0} : status_->behind;
             const std::string key = std::chrono::abs(behind) < Seconds{90} ? "script.on_time"
                                     : behind > Seconds{0}                  ? "script.behind"
                                                                            : "script.ahead";
-            line(Part::opening, now, "", say_(key, {spoken(behind)}), "forecast against the plan", always);
+            if (!day.stand_down)
+                line(Part::opening, now, "", say_(key, {spoken(behind)}), "forecast against the plan", always);
         } else if (!begun() && day.pet_zero > day.planned_pet_zero) {
             line(Part::opening, {}, "",
                  say_("script.late", {spoken(std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero))}),
@@ -100,10 +129,8 @@ private:
         }
         if (day.open_hold() != nullptr)
             line(Part::opening, now, "", say_("script.held", {utc(day.open_hold()->from)}), "record, hold", always);
-        if (day.stand_down && may_read(live::Reader::everyone, day.stand_down->visibility))
-            line(Part::opening, day.stand_down->at, "",
-                 say_(day.stand_down->kind == live::StandDownKind::scrub ? "script.scrub" : "script.coming_in"),
-                 "record, stand-down", always);
+        if (day.stand_down && !over() && stand_down_is_public())
+            line(Part::opening, day.stand_down->at, "", say_("script.coming_in"), "record, stand-down", always);
     }
 
     std::string people(const Activity& activity) const {
@@ -136,10 +163,18 @@ private:
         return {};
     }
 
+    /// On the day what is done comes first, then what is under way, then what is to come.
     void work() {
         std::vector<bool> begun(outing_.tasks.size(), false);
+        if (status_ == nullptr) return work(Tense::plan, begun);
+        for (const Tense stage : {Tense::done, Tense::running, Tense::ahead}) work(stage, begun);
+        stage_ = Tense::plan;
+    }
+
+    void work(Tense stage, std::vector<bool>& begun) {
+        stage_ = stage;
         for (const Activity& activity : timeline_.activities) {
-            if (!activity.step) continue;
+            if (!activity.step || tense(activity) != stage) continue;
             const Step& step = outing_.step(*activity.step);
             const Task& task = outing_.task(step.task);
             const double weight = task.task_class == TaskClass::required ? task.value + required_work : task.value;
@@ -161,17 +196,16 @@ private:
     void details(const Activity& activity, const Step& step, std::optional<std::size_t> said) {
         const Tense now = tense(activity);
         const bool past = now == Tense::done;
-        const auto add = [&](std::string words, const char* field, double weight) {
+        // One kind of detail a step, each kind in turn, before a step gets a second one.
+        const auto add = [&](std::string words, const char* field, std::size_t kind) {
             line(Part::work, activity.start, people(activity), std::move(words), "step " + step.label + ", " + field,
-                 weight, said);
+                 detail - static_cast<double>((kind + index(step.id)) % 4), said);
         };
-        if (now == Tense::plan)
-            add(say_("script.at", {utc(activity.start), since_start(activity.start)}), "start", detail);
-        add(say_(past ? "script.took" : "script.takes", {spoken(activity.duration)}), "duration", detail - 1);
-        if (step.at)
-            add(say_(past ? "script.place_was" : "script.place", {outing_.worksite(*step.at).name}), "at", detail - 2);
+        if (now == Tense::plan) add(say_("script.at", {utc(activity.start), since_start(activity.start)}), "start", 0);
+        add(say_(past ? "script.took" : "script.takes", {spoken(activity.duration)}), "duration", 1);
+        if (step.at) add(say_(past ? "script.place_was" : "script.place", {outing_.worksite(*step.at).name}), "at", 2);
         if (step.who.size() > 1 && activity.on(Lane::ev1) && activity.on(Lane::ev2))
-            add(say_(past ? "script.both_did" : "script.both"), "who", detail - 3);
+            add(say_(past ? "script.both_did" : "script.both"), "who", 3);
     }
 
     void quiet() {
@@ -185,8 +219,12 @@ private:
                 line(Part::quiet, {}, "", say_("script.site", {site.name, after_name(site.about)}),
                      "worksite " + site.id + ", name and about", quiet_place);
         }
-        for (const char* term : {"term.eva", "term.airlock", "term.tether", "term.rails", "term.suit", "term.voice"})
+        for (const char* term : {"term.eva", "term.airlock", "term.tether", "term.rails", "term.suit", "term.voice"}) {
+            // Where the suits breathe through hoses, in a pool, neither is there.
+            const std::string_view of_space(term);
+            if (!suits_carry_anything() && (of_space == "term.airlock" || of_space == "term.suit")) continue;
             line(Part::quiet, {}, "", say_(term), fmt::format("message file, {}", term), quiet_term);
+        }
         if (!on_lane(timeline_, Lane::arm).empty())
             line(Part::quiet, {}, "", say_("term.arm"), "message file, term.arm", quiet_term);
         for (const Window& window : windows_.of("daylight", "")) {
@@ -202,7 +240,8 @@ private:
 
     /// What to say when things do not go by the plan: that some work can wait, and which.
     void troubles() {
-        if (over()) return;
+        if (over() || scrubbed()) return;
+        if (status_ != nullptr && status_->day.stand_down) return;
         line(Part::trouble, {}, "", say_("script.if_behind"), "message file, script.if_behind", trouble);
         for (const Task& task : outing_.tasks) {
             if (task.task_class == TaskClass::required || task.why.empty() || !timeline_.lead_of(task.id)) continue;
@@ -215,7 +254,17 @@ private:
             line(Part::trouble, {}, "", say_(key), fmt::format("message file, {}", key), trouble - 2);
     }
 
+    bool suits_carry_anything() const {
+        for (const Crew crew : both_crew) {
+            const lifesupport::Forecast suit = lifesupport::forecast(outing_.suit_of(crew), {});
+            for (std::size_t i = 0; i < lifesupport::consumable_count; ++i)
+                if (suit.carries(static_cast<lifesupport::Consumable>(i))) return true;
+        }
+        return false;
+    }
+
     void closing() {
+        if (scrubbed()) return;
         const std::string key = over()               ? "script.closed"
                                 : status_ != nullptr ? "script.closes_forecast"
                                                      : "script.closes";
@@ -232,8 +281,23 @@ private:
     const Wording say_;
     const live::Status* status_;
     bool next_said_ = false;
+    Tense stage_ = Tense::plan;
     std::vector<Spoken> lines_;
 };
+
+std::string stage_name(Spoken::Stage stage, const Wording& say) {
+    switch (stage) {
+        case Spoken::Stage::plan:
+            return say("script.work");
+        case Spoken::Stage::done:
+            return say("script.so_far");
+        case Spoken::Stage::running:
+            return say("script.right_now");
+        case Spoken::Stage::ahead:
+            return say("script.to_come");
+    }
+    return {};
+}
 
 }  // namespace
 
@@ -270,8 +334,9 @@ std::vector<Section> script_sections(const Script& script, const Timeline& timel
                    {}});
     if (script.short_of) out.back().sentences.push_back({*script.short_of, Weight::finding});
     const bool trace = options.trace == Trace::yes;
-    const auto table = [&](Spoken::Part part, std::string heading) {
+    const auto table = [&](Spoken::Part part, std::string heading, Spoken::Stage stage = Spoken::Stage::plan) {
         Section section{std::move(heading), {}, {}};
+        std::vector<std::string> before;
         if (part != Spoken::Part::work && !trace) {
             for (const Spoken& line : script.lines)
                 if (line.part == part) section.sentences.push_back({line.words});
@@ -282,10 +347,16 @@ std::vector<Section> script_sections(const Script& script, const Timeline& timel
         if (part != Spoken::Part::work) grid.columns = {{say("script.say")}};
         if (trace) grid.columns.push_back({say("script.from")});
         for (const Spoken& line : script.lines) {
-            if (line.part != part) continue;
+            if (line.part != part || (part == Spoken::Part::work && line.stage != stage)) continue;
             std::vector<std::string> row;
-            if (part == Spoken::Part::work)
+            if (part == Spoken::Part::work) {
                 row = {print_pet(*line.at), clock_utc(*line.at, timeline.pet_zero), line.who};
+                // Said once for lines that belong together.
+                if (row == before)
+                    row = {"", "", ""};
+                else
+                    before = row;
+            }
             row.push_back(line.words);
             if (trace) row.push_back(line.field);
             grid.rows.push_back(std::move(row));
@@ -296,6 +367,8 @@ std::vector<Section> script_sections(const Script& script, const Timeline& timel
     };
     table(Spoken::Part::opening, say("script.opening"));
     table(Spoken::Part::work, say("script.work"));
+    for (const Spoken::Stage stage : {Spoken::Stage::done, Spoken::Stage::running, Spoken::Stage::ahead})
+        table(Spoken::Part::work, stage_name(stage, say), stage);
     table(Spoken::Part::quiet, say("script.quiet"));
     table(Spoken::Part::trouble, say("script.trouble"));
     table(Spoken::Part::closing, say("script.closing"));
@@ -305,12 +378,12 @@ std::vector<Section> script_sections(const Script& script, const Timeline& timel
 Grid script_table(const Script& script, const Timeline& timeline, const Wording& say) {
     Grid grid{
         "", {{say("script.part")}, {"PET"}, {"UTC"}, {say("who")}, {say("script.say")}, {say("script.from")}}, {}};
-    const auto part = [&](Spoken::Part p) {
+    const auto part = [&](Spoken::Part p, Spoken::Stage stage) {
         switch (p) {
             case Spoken::Part::opening:
                 return say("script.opening");
             case Spoken::Part::work:
-                return say("script.work");
+                return stage_name(stage, say);
             case Spoken::Part::quiet:
                 return say("script.quiet");
             case Spoken::Part::trouble:
@@ -321,7 +394,7 @@ Grid script_table(const Script& script, const Timeline& timeline, const Wording&
         return std::string();
     };
     for (const Spoken& line : script.lines)
-        grid.rows.push_back({part(line.part), line.at ? print_pet(*line.at) : "",
+        grid.rows.push_back({part(line.part, line.stage), line.at ? print_pet(*line.at) : "",
                              line.at ? clock_utc(*line.at, timeline.pet_zero) : "", line.who, line.words, line.field});
     return grid;
 }

@@ -23,6 +23,8 @@ struct ScriptOptions {
 
 /// A line to be spoken, from one public field or from the plan's times.
 struct Spoken {
+    /// Of a line about the work, on the day: where it stands.
+    enum class Stage : std::uint8_t { plan, done, running, ahead };
     enum class Part : std::uint8_t { opening, work, quiet, trouble, closing } part = Part::work;
     std::optional<Pet> at;
     std::string who;  ///< whose work it is, for the speaker; not spoken
@@ -30,6 +32,7 @@ struct Spoken {
     std::string field;                   ///< "task valve, why"
     double weight = 0;                   ///< the smallest goes first when the script is too long
     std::optional<std::size_t> follows;  ///< only said after that line
+    Stage stage = Stage::plan;
 };
 
 struct Script {

@@ -95,7 +95,10 @@ public:
         if (kind_.id == "cue-sheet") return cues();
         if (kind_.id == "storyboard") return storyboard();
         if (kind_.id == "sky") return computed(sky_pages(s_, chart_origin()));
-        if (kind_.id == "suits") return computed(suits_pages(s_, chart_origin(), o_.units));
+        if (kind_.id == "suits") {
+            if (!anything_runs_out()) return NotMade{say_("suits.none"), true};
+            return computed(suits_pages(s_, chart_origin(), o_.units));
+        }
         if (kind_.id == "risk") return computed(risk_pages(s_, chart_origin()));
         if (kind_.id == "calendar") return whole(calendar(s_.outing, s_.timeline, s_.stamp, say_));
         if (kind_.id == "script") return public_words();
@@ -108,9 +111,18 @@ private:
     std::string title() const {
         return kind_.id == "cue-sheet" ? cue_sheet_title(s_.outing, o_.reader, say_) : say_(kind_.title_key);
     }
-    Origin origin() const { return {document_.title, warning(), o_.type, s_.stamp, say_}; }
+    Origin origin() const { return {document_.title, warning(), o_.type, s_.stamp, say_, s_.status}; }
     ChartOrigin chart_origin() const { return {say_, stamp_line(s_.outing, s_.timeline, s_.stamp, say_), warning()}; }
     std::string warning() const { return s_.warning.empty() ? "" : say_(s_.warning); }
+
+    bool anything_runs_out() const {
+        for (const Crew crew : both_crew) {
+            const lifesupport::Forecast forecast = lifesupport::forecast(s_.outing.suit_of(crew), {});
+            for (std::size_t i = 0; i < lifesupport::consumable_count; ++i)
+                if (forecast.carries(static_cast<lifesupport::Consumable>(i))) return true;
+        }
+        return false;
+    }
 
     MadeOrNot whole(std::string bytes) {
         document_.files.push_back(std::move(bytes));
@@ -189,6 +201,7 @@ private:
                                                             : nullptr;
         chart.warning = warning();
         chart.stamp = s_.stamp;
+        chart.day = s_.status;
         chart.say = say_;
         return charts(timeline_chart(s_.outing, s_.windows, s_.timeline, chart),
                       o_.pixels_per_unit > 0          ? o_.pixels_per_unit
@@ -282,6 +295,8 @@ MadeOrNot draft(std::string_view id, const Subject& subject, const Options& opti
     if (kind->needs_day && subject.status == nullptr)
         return NotMade{"the document \"" + std::string(id) +
                        "\" tells of a day; give the day's journal instead of an outing file."};
+    if (kind->id == "cue-sheet" && options.reader == Reader::arm && !subject.outing.station.arm)
+        return NotMade{Wording(options.language)("cue.no_arm"), true};
     try {
         Maker maker(*kind, subject, options);
         MadeOrNot made = maker.make();
@@ -379,6 +394,11 @@ Subject subject_of_day(const Outing& outing, std::span<const live::Recorded> ent
         put_in_order(shown);
     }
     shown.pet_zero = day.pet_zero;
+    // What is left out by now, and why as far as the console may know.
+    shown.left_out.clear();
+    for (const Task& task : outing.tasks)
+        if (const live::TaskStatus& at = status.tasks[index(task.id)]; at.progress == live::TaskProgress::left_out)
+            shown.left_out.push_back({task.id, reason_of(at.reason)});
     Subject subject{outing,
                     day.windows,
                     std::move(shown),

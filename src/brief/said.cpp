@@ -2,8 +2,13 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <optional>
+#include <utility>
 #include <vector>
+
+#include "brief/codes.h"
+#include "brief/facts.h"
 
 namespace handrail::brief {
 namespace {
@@ -75,15 +80,58 @@ std::optional<std::string> whole(const std::string& sentence, const Wording& say
     return {};
 }
 
+/// Whether a label ends or begins here: what could be a part of a longer name does not.
+bool part_of_a_name(char c) { return std::isalnum(static_cast<unsigned char>(c)) != 0 || c == '_' || c == '-'; }
+
 }  // namespace
 
 std::string said_again(const std::string& sentence, const Wording& say) {
+    // Why everything that was not done is left out after a stand-down.
+    for (const char* kind : {"scrub", "terminate", "abort"})
+        if (sentence == kind) return say("called_off." + sentence);
     if (say.language() == Language::english) return sentence;
     // Several in a row, unless one form has the semicolon in its own words.
     if (const std::size_t end = sentence.find("; "); end != std::string::npos)
         if (const auto first = whole(sentence.substr(0, end), say))
             return *first + "; " + said_again(sentence.substr(end + 2), say);
     return whole(sentence, say).value_or(sentence);
+}
+
+std::vector<std::string> left_out_lines(const Outing& outing, const Timeline& timeline, const Wording& say) {
+    std::vector<std::pair<std::string, std::vector<std::string>>> by_reason;
+    for (const LeftOut& left : timeline.left_out) {
+        const Task& task = outing.task(left.task);
+        auto same = std::ranges::find(by_reason, left.reason, &std::pair<std::string, std::vector<std::string>>::first);
+        if (same == by_reason.end()) same = by_reason.insert(by_reason.end(), {left.reason, {}});
+        same->second.push_back(say("left_out.which", {task_code(left.task), task.name, say.task_class(task.task_class),
+                                                      say.number(print_value(task.value))}));
+    }
+    std::vector<std::string> lines;
+    for (const auto& [reason, tasks] : by_reason)
+        lines.push_back(reason.empty() ? say.list(tasks)
+                                       : say("left_out.tasks", {say.list(tasks), said_again(reason, say)}));
+    return lines;
+}
+
+std::string with_codes(const Outing& outing, std::string sentence) {
+    for (const Step& step : outing.steps)
+        for (std::size_t at = sentence.find(step.label); at != std::string::npos;) {
+            std::size_t end = at + step.label.size();
+            const bool inside = (at > 0 && (part_of_a_name(sentence[at - 1]) || sentence[at - 1] == '.')) ||
+                                (end < sentence.size() && part_of_a_name(sentence[end]));
+            if (!inside) {
+                for (const std::string& named : {", " + step.name, " " + step.name})
+                    if (sentence.compare(end, named.size(), named) == 0) {
+                        end += named.size();
+                        break;
+                    }
+                const std::string known = step_code(outing, step.id) + " " + step.name;
+                sentence.replace(at, end - at, known);
+                end = at + known.size();
+            }
+            at = sentence.find(step.label, end);
+        }
+    return sentence;
 }
 
 }  // namespace handrail::brief

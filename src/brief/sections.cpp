@@ -2,10 +2,15 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "brief/markup.h"
 
 namespace handrail::brief {
 namespace {
+
+/// A row's name of so many letters stays on one line where the columns are few.
+constexpr std::size_t short_name = 34;
 
 std::string grid_html(const Grid& grid) {
     std::string out = "<table>\n";
@@ -21,7 +26,10 @@ std::string grid_html(const Grid& grid) {
         for (std::size_t i = 0; i < grid.columns.size(); ++i) switch (grid.columns[i].kind) {
                 case Kind::words:
                     out += named ? "<td>" + escape(row[i]) + "</td>"
-                                 : "<th scope=\"row\" class=\"name\">" + escape(row[i]) + "</th>";
+                                 : fmt::format(
+                                       "<th scope=\"row\" class=\"{}\">{}</th>",
+                                       grid.columns.size() <= 6 && row[i].size() <= short_name ? "name line1" : "name",
+                                       escape(row[i]));
                     named = true;
                     break;
                 case Kind::number:
@@ -60,6 +68,16 @@ std::string grid_markdown(const Grid& grid) {
 }
 
 }  // namespace
+
+void drop_empty_columns(Grid& grid) {
+    for (std::size_t c = grid.columns.size(); c-- > 0;) {
+        const bool written = grid.columns[c].kind == Kind::box || grid.columns[c].kind == Kind::blank;
+        const auto says = [&](const std::vector<std::string>& row) { return !row[c].empty(); };
+        if (written || std::ranges::any_of(grid.rows, says)) continue;
+        grid.columns.erase(grid.columns.begin() + static_cast<std::ptrdiff_t>(c));
+        for (std::vector<std::string>& row : grid.rows) row.erase(row.begin() + static_cast<std::ptrdiff_t>(c));
+    }
+}
 
 std::string sections_html(const std::vector<Section>& sections, Spacing spacing) {
     std::string out = spacing == Spacing::tight ? "<div class=\"tight\">\n" : "<div>\n";

@@ -35,6 +35,9 @@ struct Section {
 };
 
 enum class Spacing : std::uint8_t { normal, tight };
+/// Takes out columns of words and numbers in which no row says anything.
+void drop_empty_columns(Grid& grid);
+
 std::string sections_html(const std::vector<Section>& sections, Spacing spacing = Spacing::normal);
 std::string sections_markdown(const std::vector<Section>& sections);
 /// For a terminal or a mail: tables as aligned columns, long cells wrapped; 100 columns.

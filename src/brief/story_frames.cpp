@@ -46,7 +46,7 @@ std::vector<Cut> cuts_of(const Outing& outing, const Timeline& timeline, Frames 
 /// Where both are from moment to moment, and how they came there.
 class Whereabouts {
 public:
-    Whereabouts(const Outing& outing, const Timeline& timeline) : outing_(outing) {
+    Whereabouts(const Outing& outing, const Timeline& timeline) : outing_(outing), timeline_(timeline) {
         for (const Crew crew : both_crew) lanes_[index(crew)] = on_lane(timeline, lane_of(crew));
     }
 
@@ -60,7 +60,7 @@ public:
             if (activity->kind == ActivityKind::translate) way = activity->path;
             if (step != nullptr && step->at) p.at = *step->at;
             if (step != nullptr && step->at && step->to && *step->at != *step->to) way = {*step->at, *step->to};
-            p.rides = step != nullptr && step->arm == ArmUse::ride;
+            p.rides = step != nullptr && step->arm == ArmUse::ride && rider(outing_, timeline_, *activity) == crew;
             p.moving = false;
             if (way.size() < 2) continue;
             p.moving = activity->start < t && t < activity->end();
@@ -74,6 +74,7 @@ public:
 
 private:
     const Outing& outing_;
+    const Timeline& timeline_;
     std::array<std::vector<const Activity*>, 2> lanes_;
 };
 

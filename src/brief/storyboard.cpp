@@ -103,7 +103,7 @@ private:
     static double map_height(const Canvas& canvas, Box box, const StoryFrame& frame) {
         double needed = head_height(canvas, box.w, frame) + 12 + 5;
         for (const std::string& caption : frame.captions) needed += canvas.measure(caption, words, box.w).h + 1.5;
-        return std::max(0.42 * box.h, std::min(0.62 * box.h, box.h - needed));
+        return std::max(0.42 * box.h, std::min(0.74 * box.h, box.h - needed));
     }
 
     void cell(Canvas& canvas, Box box, const StoryFrame& frame, double map_h) const {

@@ -140,7 +140,8 @@ std::string description(const Scene& scene) {
 
 Scene scene(const Outing& outing, const WindowTable& windows, const Timeline& timeline, const ChartOptions& options,
             double u) {
-    Scene s{outing, windows, timeline, options, u, brief::facts(outing, timeline), {}, {}, {}, {}, {}, false};
+    Scene s{outing, windows, timeline, options, u,  brief::facts(outing, timeline, options.day),
+            {},     {},      {},       {},      {}, false};
     Pet first{}, last = std::max(s.facts.limit, s.facts.finish);
     for (const Activity& activity : timeline.activities) {
         first = std::min(first, activity.start);

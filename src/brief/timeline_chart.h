@@ -6,6 +6,7 @@
 
 #include "brief/canvas.h"
 #include "brief/document.h"
+#include "live/status.h"
 #include "outing/model.h"
 #include "timeline/timeline.h"
 
@@ -23,7 +24,8 @@ struct ChartOptions {
     const Timeline* planned_before = nullptr;  ///< this plan's times stand under the blocks, for comparison
     Stamp stamp{};
     Wording say{};
-    std::string warning{};  ///< a sentence the reader must see, or empty
+    const live::Status* day = nullptr;  ///< of a day: what is done counts, and that it was called off is said
+    std::string warning{};              ///< a sentence the reader must see, or empty
 };
 
 /// The whole timeline as pages: an overview, then the outing in equal parts one under the other, each with its own PET

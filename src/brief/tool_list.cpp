@@ -68,7 +68,7 @@ private:
                     return say_("tools.moved", {say_.lanes(*change.activity), print_pet(change.activity->start),
                                                 activity_name(*change.activity)});
         const std::optional<ItemId>& bag = outing_.item(item).in;
-        return bag ? say_("tools.moved_in", {outing_.item(*bag).name, first_moved(*bag)}) : say_("tools.stays");
+        return bag ? say_("tools.moved_in", {outing_.item(*bag).name}) : say_("tools.stays");
     }
 
     Section bags() const {
@@ -164,7 +164,7 @@ private:
         for (const ItemId id : every()) {
             const Item& item = outing_.item(id);
             const std::string where = carrying_.whereabouts(id, Pet::max());
-            if (item.returns) {
+            if (item.returns && used_[index(id)]) {
                 back_in.rows.push_back({"", item.name, where, ""});
                 if (!back(id)) s.sentences.push_back({say_("tools.not_back", {item.name, where}), Weight::finding});
             } else if (used_[index(id)] && !back(id)) {

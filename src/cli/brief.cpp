@@ -2,6 +2,7 @@
 #include <CLI/CLI.hpp>
 
 #include <array>
+#include <charconv>
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
@@ -66,7 +67,7 @@ brief::Options document_options(const Options& options, Utc pet_zero) {
               : options.sheet == "screen" ? brief::SheetKind::screen
                                           : brief::SheetKind::a3;
     o.pixels_per_unit = options.scale;
-    if (!options.now.empty()) o.now = to_pet(instant_or_fail(options.now, pet_zero), pet_zero);
+    if (!options.now.empty()) o.now = to_pet(instant_or_fail(options.now, pet_zero, "--now"), pet_zero);
     if (options.minutes > 0) o.minutes = options.minutes;
     o.pace = options.pace;
     o.trace = options.trace ? brief::Trace::yes : brief::Trace::no;
@@ -126,6 +127,19 @@ void run(const Options& options) {
     of_plan(options);
 }
 
+/// A number within these bounds, the ends included; "nan" is none.
+CLI::Validator between(double low, double high) {
+    return CLI::Validator(
+        [low, high](std::string& text) {
+            double value = 0;
+            const char* end = text.data() + text.size();
+            const auto [stop, error] = std::from_chars(text.data(), end, value);
+            if (error == std::errc{} && stop == end && value >= low && value <= high) return std::string();
+            return fmt::format("expected a number from {:g} to {:g}, found \"{}\".", low, high, text);
+        },
+        fmt::format("{:g} to {:g}", low, high));
+}
+
 std::vector<std::string> document_names() {
     std::vector<std::string> names;
     for (const brief::DocumentKind& kind : brief::document_kinds()) names.emplace_back(kind.id);
@@ -173,13 +187,12 @@ void add_brief(CLI::App& app) {
     command->add_option("--now", options->now, "timeline: draw this moment (UTC, or PET such as 02:14)");
     command->add_option("--before", options->before, "timeline: show this earlier plan (JSON) under the blocks");
     command->add_option("--scale", options->scale, "charts: pixels per point of a PNG (default 150 dpi)")
-        ->check(CLI::Range(0.2, 8.0));
+        ->check(between(0.2, 8));
     command->add_option("--per", options->per, "storyboard: a picture per group of steps or per step (default group)")
         ->check(CLI::IsMember({"group", "step"}));
     command->add_option("--minutes", options->minutes, "script: fill so many minutes, to within 5 %")
-        ->check(CLI::Range(0.5, 600.0));
-    command->add_option("--pace", options->pace, "script: words a minute (default 130)")
-        ->check(CLI::Range(60.0, 250.0));
+        ->check(between(0.5, 600));
+    command->add_option("--pace", options->pace, "script: words a minute (default 130)")->check(between(60, 250));
     command->add_flag("--trace", options->trace, "script: show which field each line comes from");
     command->callback([options] { run(*options); });
 }

@@ -25,7 +25,7 @@ Utc clock_now() { return std::chrono::floor<Milliseconds>(std::chrono::system_cl
 bool clock_is_of_the_day(Utc planned_pet_zero) { return std::chrono::abs(clock_now() - planned_pet_zero) <= same_day; }
 
 Utc moment_or_fail(const std::string& at, std::span<const live::Recorded> entries, Utc planned_pet_zero, Utc pet_zero) {
-    if (!at.empty()) return instant_or_fail(at, pet_zero);
+    if (!at.empty()) return instant_or_fail(at, pet_zero, "--at");
     const Utc clock = clock_now();
     if (clock_is_of_the_day(planned_pet_zero)) return live::moment(entries, clock);
     if (entries.empty()) return planned_pet_zero;

@@ -73,7 +73,7 @@ void write_or_fail(const std::filesystem::path& file, const std::string& content
     }
 }
 
-Utc instant_or_fail(const std::string& text, Utc pet_zero) {
+Utc instant_or_fail(const std::string& text, Utc pet_zero, const std::string& option) {
     const auto utc = parse_utc(text);
     if (const Utc* instant = std::get_if<Utc>(&utc)) return *instant;
     if (text.starts_with('+') || text.starts_with('-')) {
@@ -83,10 +83,10 @@ Utc instant_or_fail(const std::string& text, Utc pet_zero) {
     }
     const auto clock = parse_pet(text);
     if (const Pet* at = std::get_if<Pet>(&clock)) return to_utc(*at, pet_zero);
-    fail(
-        fmt::format("expected a UTC instant such as \"2031-04-05T08:30:00Z\", a PET such as \"00:30\" or a shift such "
-                    "as \"+30 min\", found \"{}\".",
-                    text));
+    fail(fmt::format(
+        "{}expected a UTC instant such as \"2031-04-05T08:30:00Z\", a PET such as \"00:30\" or a shift such "
+        "as \"+30 min\", found \"{}\".",
+        option.empty() ? "" : option + ": ", text));
 }
 
 }  // namespace handrail::cli

@@ -22,6 +22,6 @@ std::string text_or_fail(const std::filesystem::path& file);
 /// Writes a file whole or not at all (temporary file beside it, fsync, rename), or fails. "-" is stdout.
 void write_or_fail(const std::filesystem::path& file, const std::string& content);
 /// `--start` and the like: UTC (ISO 8601), or PET relative to the planned PET zero ("00:30"), or "+30 min"; or fails.
-Utc instant_or_fail(const std::string& text, Utc pet_zero);
+Utc instant_or_fail(const std::string& text, Utc pet_zero, const std::string& option = "");
 
 }  // namespace handrail::cli

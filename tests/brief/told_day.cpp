@@ -5,6 +5,7 @@
 #include <map>
 #include <stdexcept>
 
+#include "brief/subject_charts.h"
 #include "outing/outing.h"
 #include "plan/planner.h"
 #include "sky/windows.h"
@@ -88,7 +89,23 @@ Pet end_of(const PlannedDemo& demo, ActivityKind kind) {
 
 }  // namespace
 
-Subject PlannedDemo::subject() const { return subject_of_plan(outing, windows, timeline); }
+namespace {
+
+/// The odds hang on the demo and on how the day ends, not on who asks.
+std::shared_ptr<OddsOnce> odds_once(const std::string& name, int which) {
+    static std::map<std::pair<std::string, int>, std::shared_ptr<OddsOnce>> all;
+    std::shared_ptr<OddsOnce>& odds = all[{name, which}];
+    if (!odds) odds = std::make_shared<OddsOnce>();
+    return odds;
+}
+
+}  // namespace
+
+Subject PlannedDemo::subject() const {
+    Subject subject = subject_of_plan(outing, windows, timeline);
+    subject.odds = odds;
+    return subject;
+}
 
 const PlannedDemo& planned_demo(const std::string& name) {
     static std::map<std::string, PlannedDemo> demos;
@@ -100,7 +117,9 @@ const PlannedDemo& planned_demo(const std::string& name) {
     plan::Budget budget;
     budget.iterations = 300;
     const auto plan = plan::make_plan(texts.outing, windows.value(), plan::initial(texts.outing), budget);
-    return demos.emplace(name, PlannedDemo{texts.outing, windows.value(), std::get<Timeline>(plan)}).first->second;
+    return demos
+        .emplace(name, PlannedDemo{texts.outing, windows.value(), std::get<Timeline>(plan), odds_once(name, -1)})
+        .first->second;
 }
 
 std::unique_ptr<ToldDay> told_day(const std::string& name, Ending ending) {
@@ -133,7 +152,11 @@ std::unique_ptr<ToldDay> told_day(const std::string& name, Ending ending) {
         }
         now = to_utc(last + minutes(1), demo.timeline.pet_zero + minutes(10));
     }
-    auto told = std::make_unique<ToldDay>(ToldDay{demo, std::move(scribe.entries), live::windows_for(demo.outing), {}});
+    auto told = std::make_unique<ToldDay>(ToldDay{demo,
+                                                  std::move(scribe.entries),
+                                                  live::windows_for(demo.outing),
+                                                  {},
+                                                  odds_once(name, static_cast<int>(ending))});
     told->status =
         live::status_of(demo.outing, told->entries, live::fold(demo.outing, told->windows, told->entries, now));
     return told;

@@ -15,6 +15,7 @@ struct PlannedDemo {
     Outing outing;
     WindowTable windows;
     Timeline timeline;
+    std::shared_ptr<OddsOnce> odds;  ///< worked out once for all tests of this process
     Subject subject() const;
 };
 const PlannedDemo& planned_demo(const std::string& name);
@@ -31,7 +32,14 @@ struct ToldDay {
     std::vector<live::Recorded> entries;
     live::WindowSource windows;
     live::Status status;
-    Subject subject() const { return subject_of_day(demo.outing, entries, status); }
+    std::shared_ptr<OddsOnce> odds;
+    Subject subject() const { return subject_of(demo.outing); }
+    /// The same day of an outing with other texts.
+    Subject subject_of(const Outing& outing) const {
+        Subject subject = subject_of_day(outing, entries, status);
+        subject.odds = odds;
+        return subject;
+    }
 };
 std::unique_ptr<ToldDay> told_day(const std::string& demo, Ending ending);
 

@@ -58,9 +58,9 @@ TEST(Wording, EveryKeyInTheSourcesIsAMessageAndEveryMessageIsUsed) {
     }
     for (const std::string& key : keys) {
         // Named by an enumerator, a rule or a form: their own tests hold them to what there is.
-        const bool made_up = std::ranges::any_of(
-            std::array{"phase.", "stand_down.", "record.phase.", "said.", "broken.", "noted.", "work."},
-            [&](const char* group) { return key.starts_with(group); });
+        const bool made_up = std::ranges::any_of(std::array{"phase.", "stand_down.", "record.phase.", "said.", "down.",
+                                                            "called_off.", "broken.", "noted.", "work."},
+                                                 [&](const char* group) { return key.starts_with(group); });
         EXPECT_TRUE(made_up || sources.find('"' + key + '"') != std::string::npos) << key << " is never used";
     }
 }

@@ -57,6 +57,16 @@ TEST_F(Briefing, EveryKindOfNonsenseGetsOneSentenceAndCodeTwo) {
     wrong("--timeline: a journal has its plan in it", journal(), "--timeline", plan(), "--what", "tools", "--out", out);
     wrong("--made: a document of a journal is made at the moment of --at", journal(), "--made", "now", "--what",
           "tools", "--out", out);
+    for (const char* minutes : {"0", "1000", "-3", "nan", "soon"})
+        wrong("expected a number from 0.5 to 600", demo, "--timeline", plan(), "--what", "script", "--minutes", minutes,
+              "--out", out);
+    for (const char* pace : {"0", "nan", "1e9"})
+        wrong("expected a number from 60 to 250", demo, "--timeline", plan(), "--what", "script", "--pace", pace,
+              "--out", out);
+    wrong("this outing has no arm", demo, "--timeline", plan(), "--what", "cue-sheet", "--for", "arm", "--out", out);
+    wrong("--now: expected a UTC instant", demo, "--timeline", plan(), "--what", "timeline", "--now", "soon", "--out",
+          shared->path("x.svg"));
+    wrong("--at: expected a UTC instant", journal(), "--at", "soon", "--what", "hand-over", "--out", out);
     wrong("--made: expected", demo, "--timeline", plan(), "--made", "yesterday", "--what", "tools", "--out", out);
     wrong("--verify takes the journal of a day", demo, "--verify", "AAAA-AAAA");
     wrong("--language", demo, "--what", "tools", "--language", "xx", "--out", out);
