@@ -36,12 +36,13 @@ PublicFeed::Doing doing_now(const Outing& outing, const Activity& activity) {
     return now;
 }
 
-/// The next job, not the next reach for a tool.
-std::optional<PublicFeed::Doing> doing_next(const Outing& outing, const live::Forecast& forecast, Crew crew) {
-    for (const live::AsRun& run : forecast.ahead) {
+/// The next job, not the next reach for a tool. On the way in early only the going in: whether tools are gathered first
+/// tells how hasty it is.
+std::optional<PublicFeed::Doing> doing_next(const Outing& outing, const live::Status& status, Crew crew) {
+    for (const live::AsRun& run : status.forecast.ahead) {
         const Activity& activity = run.activity;
-        const bool telling =
-            activity.step || activity.kind == ActivityKind::clean_up || activity.kind == ActivityKind::ingress;
+        const bool telling = activity.kind == ActivityKind::ingress ||
+                             (!status.day.stand_down && (activity.step || activity.kind == ActivityKind::clean_up));
         if (telling && activity.on(lane_of(crew))) return doing(outing, activity);
     }
     return std::nullopt;
@@ -57,7 +58,7 @@ PublicFeed::Person person(const Outing& outing, const live::Status& status, Crew
     person.at = status.day.at[index(crew)];
     person.anchor = status.day.anchor[index(crew)];
     if (known.now) person.now = doing_now(outing, known.now->run.activity);
-    person.next = doing_next(outing, status.forecast, crew);
+    person.next = doing_next(outing, status, crew);
     return person;
 }
 
@@ -91,6 +92,24 @@ std::string_view word_of(PublicFeed::Progress progress) {
             return "not_today";
     }
     return {};
+}
+
+PublicFeed::Ending ending(const live::Day& day) {
+    if (!day.stand_down) return PublicFeed::Ending::as_planned;
+    return day.stand_down->kind == live::StandDownKind::scrub ? PublicFeed::Ending::called_off
+                                                              : PublicFeed::Ending::coming_in;
+}
+
+Json ending_json(PublicFeed::Ending ending) {
+    switch (ending) {
+        case PublicFeed::Ending::as_planned:
+            return nullptr;
+        case PublicFeed::Ending::called_off:
+            return "called_off";
+        case PublicFeed::Ending::coming_in:
+            return "coming_in";
+    }
+    return nullptr;
 }
 
 /// Where the arm's tip was last taken.
@@ -144,6 +163,7 @@ PublicFeed public_feed(const Outing& outing, const live::Status& status) {
     feed.begun = status.day.pet_running;
     feed.phase = status.day.phase;
     if (const live::Hold* hold = status.day.open_hold()) feed.on_hold_since = hold->from;
+    feed.ending = ending(status.day);
     for (const Crew crew : both_crew) feed.crew[index(crew)] = person(outing, status, crew);
     feed.arm_at = arm_at(outing, status.day);
     feed.light = {status.light.known, status.light.now, status.light.next};
@@ -183,6 +203,7 @@ std::string public_json(const PublicFeed& feed, const Outing& outing, const Wind
                 {"pet_running", feed.begun},
                 {"phase", live::word(feed.phase)},
                 {"on_hold_since_pet_s", pet_json(feed.on_hold_since)},
+                {"ending", ending_json(feed.ending)},
                 {"crew", std::move(crew)},
                 {"arm_at", site_json(outing, feed.arm_at)},
                 {"sunlit",

@@ -64,6 +64,9 @@ struct PublicFeed {
     bool begun = false;  ///< PET is running
     live::Phase phase{};
     std::optional<Pet> on_hold_since;
+    /// The day ends otherwise than planned. An orderly and a hasty way in are not told apart.
+    enum class Ending : std::uint8_t { as_planned, called_off, coming_in };
+    Ending ending = Ending::as_planned;
     std::array<Person, 2> crew;
     std::optional<WorksiteId> arm_at;
     Light light;

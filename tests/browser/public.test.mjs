@@ -125,7 +125,26 @@ test('it says what happens and what comes next, shows holds neutrally, and lines
     await writeLine(day.url, 'public The airlock hatch is open.');
     await page.getByText('hatch', { exact: false }).first().waitFor();
     await keep(page, 'public-day');
+    await writeLine(day.url, 'terminate not for them either');
+    await page.getByTestId('headline').getByText('The crew are on their way back in.').waitFor();
+    assert.ok(!(await page.content()).includes('not for them'));
     assert.deepEqual(complaints, []);
+  } finally {
+    await close();
+    await day.stop();
+  }
+});
+
+test('a day that is called off says so, and not why', async () => {
+  const day = await startDay({ asIf: '2031-04-05T07:20:00Z' });
+  const { page, close } = await openPage(browser, new URL('public/', day.url).href);
+  try {
+    await page.getByTestId('headline').getByText('has not begun yet').waitFor();
+    await writeLine(day.url, 'scrub planted-marker-5502');
+    await page.getByTestId('headline').getByText('The spacewalk does not take place today.').waitFor();
+    assert.ok(!(await page.getByLabel('What is happening').innerText()).includes('planned to begin'));
+    assert.ok(!(await (await fetch(new URL('api/v1/everyone', day.url))).text()).includes('planted-marker'));
+    await keep(page, 'public-called-off');
   } finally {
     await close();
     await day.stop();

@@ -87,6 +87,25 @@ TEST(PublicFeed, AHoldLooksTheSameWhateverItWasFor) {
     EXPECT_THAT(*seen.begin(), HasSubstr(R"("on_hold_since_pet_s":1260)"));
 }
 
+TEST(PublicFeed, SaysThatBothComeInButNeitherWhyNorHowHastily) {
+    std::set<std::string> seen;
+    for (const char* line : {"terminate", "terminate private why", "abort a suit leaks"}) {
+        const auto t = live::yard();
+        t->say("00:00", "pet zero").say("00:10", "egress done").say("00:21", line);
+        seen.insert(feed_of(*t, "00:22").dump());
+    }
+    ASSERT_EQ(seen.size(), 1u);
+    EXPECT_EQ(json::parse(*seen.begin())["ending"], "coming_in");
+    EXPECT_EQ(json::parse(*seen.begin())["crew"][0]["next"]["title"], "Going back in: Shed");
+}
+
+TEST(PublicFeed, SaysThatTheDayDoesNotTakePlace) {
+    const auto t = live::yard();
+    EXPECT_TRUE(feed_of(*t, "-00:20")["ending"].is_null());
+    t->say("-00:10", "scrub weather at the pool");
+    EXPECT_EQ(feed_of(*t, "-00:05")["ending"], "called_off");
+}
+
 TEST(PublicFeed, ALineThatTheLeadReleasedStandsInItUntilItIsTakenBack) {
     const auto t = live::yard();
     t->say("00:00", "pet zero").say("00:05", "public The sun is up.").say("00:06", "note inner");

@@ -2491,6 +2491,11 @@ export interface components {
             /** @enum {string} */
             phase: "planned" | "suit_up" | "prebreathe" | "depress" | "egress" | "work" | "clean_up" | "ingress" | "repress" | "post" | "closed";
             on_hold_since_pet_s: number | null;
+            /**
+             * @description The day ends otherwise than planned: it does not take place, or both come in. Never why, and never how hastily.
+             * @enum {unknown}
+             */
+            ending: "called_off" | "coming_in" | null;
             crew: {
                 /** @enum {string} */
                 id: "EV1" | "EV2";

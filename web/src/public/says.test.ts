@@ -20,9 +20,16 @@ describe('what the public page says', () => {
     for (const phase of ['planned', 'suit_up', 'prebreathe', 'depress', 'egress', 'work', 'clean_up', 'ingress', 'repress', 'post', 'closed'] as const)
       expect(headline(feed({ phase }))).toMatch(/^The .*\.$/);
   });
+  it('neutrally when the day ends otherwise than planned', () => {
+    expect(headline(feed({ phase: 'planned', ending: 'called_off' }))).toBe('The spacewalk does not take place today.');
+    expect(clockLine(feed({ phase: 'planned', pet_running: false, ending: 'called_off' }), -3600)).toBe('');
+    expect(headline(feed({ ending: 'coming_in' }))).toBe('The crew are on their way back in.');
+    expect(headline(feed({ phase: 'repress', ending: 'coming_in' }))).toMatch(/inside again/);
+  });
   it('progress counts only the jobs of today', () => {
     expect(progress([job('done'), job('under_way'), job('not_today')])).toEqual({ done: 1, of: 2, words: '1 of 2 jobs done' });
     expect(progress([]).words).toBe('');
+    expect(progress([job('to_come')]).words).toBe('0 of 1 job done');
   });
   it('the light goes on by the page’s own clock when its change has passed', () => {
     const sunlit = { known: true, now: true, until_pet_s: 600 };

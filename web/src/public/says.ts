@@ -24,10 +24,14 @@ const phases: Record<Feed['phase'], string> = {
   post: 'The crew are back inside the station.',
   closed: 'The spacewalk is over.',
 };
-export const headline = (feed: Feed): string => phases[feed.phase];
+export function headline(feed: Feed): string {
+  if (feed.ending === 'called_off') return 'The spacewalk does not take place today.';
+  if (feed.ending === 'coming_in' && (feed.phase === 'egress' || feed.phase === 'work')) return 'The crew are on their way back in.';
+  return phases[feed.phase];
+}
 
 export function clockLine(feed: Feed, pet_s: number): string {
-  if (feed.phase === 'post' || feed.phase === 'closed') return '';
+  if (feed.phase === 'post' || feed.phase === 'closed' || feed.ending === 'called_off') return '';
   if (!feed.pet_running) return pet_s < 0 ? `It is planned to begin in ${span(pet_s)}.` : 'It is about to begin.';
   return `It began ${span(pet_s)} ago.`;
 }
@@ -51,7 +55,7 @@ export interface Progress {
 export function progress(jobs: Feed['jobs']): Progress {
   const today = jobs.filter((job) => job.progress !== 'not_today');
   const done = today.filter((job) => job.progress === 'done').length;
-  return { done, of: today.length, words: today.length === 0 ? '' : `${done} of ${today.length} jobs done` };
+  return { done, of: today.length, words: today.length === 0 ? '' : `${done} of ${today.length} ${today.length === 1 ? 'job' : 'jobs'} done` };
 }
 export const jobSigns: Record<Feed['jobs'][number]['progress'], { sign: string; words: string }> = {
   done: { sign: '✓', words: 'done' },
