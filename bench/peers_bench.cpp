@@ -74,6 +74,9 @@ struct Core {
           situation(plan::initial(outing)),
           problem(outing, outing.windows, situation, freedom) {
         std::fill(problem.arm_time.begin(), problem.arm_time.end(), 0);
+        // What the planner keeps together on purpose (a task's steps with the arm) binds no peer.
+        problem.spans.clear();
+        for (Unit& unit : problem.units) unit.span = -1;
     }
     Time walk(int crew, int from, int to) const {
         return problem.ways[static_cast<std::size_t>(crew)][0].time(problem.state(from, 0), problem.state(to, 0));
@@ -299,7 +302,7 @@ json judged(const Core& core, const json& peer) {
     };
     std::stable_sort(sequence.order.begin(), sequence.order.end(),
                      [&](int a, int b) { return start_of(a) < start_of(b); });
-    repair(problem, sequence.order);
+    keep_done(problem, sequence);
     const Score score = Decoder(problem).decode(sequence);
     answer["decoded"] = score.violation == 0;
     answer["decoded_value"] = problem.wanted_value - score.missing;

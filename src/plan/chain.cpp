@@ -99,7 +99,7 @@ void Chain::run(std::uint64_t iterations, const std::atomic<bool>& stop) {
         const double share = static_cast<double>(count_ % cooling_length) / cooling_length;
         const double temperature = hottest_s * std::pow(coldest_s / hottest_s, share);
         if (count_ % rebuild_every == rebuild_every - 1)
-            rebuild(temperature);
+            rebuild(temperature, stop);
         else
             step(temperature);
         ++count_;
@@ -173,7 +173,7 @@ void Chain::balance() {
 
 /// Takes some tasks that lie together out of the best plan, then puts them and others back one by one, each time the
 /// one of the most value at the best of some places, as long as nothing breaks.
-void Chain::rebuild(double temperature) {
+void Chain::rebuild(double temperature, const std::atomic<bool>& stop) {
     if (done_.empty()) return;
     Found trial = best_;
     const auto in_trial = [&](int t) { return trial.sequence.in[static_cast<std::size_t>(t)] != 0; };
@@ -222,6 +222,7 @@ void Chain::rebuild(double temperature) {
         bool found = false;
         for (int task : pool) {
             if (in_trial(task)) continue;
+            if (stop.load(std::memory_order_relaxed)) return;  // hundreds of decodes may be left
             constexpr int places = 4;
             for (int attempt = 0; attempt < places; ++attempt) {
                 trial_ = trial.sequence;

@@ -37,7 +37,7 @@ private:
     /// The violation at which a sequence with that much left out costs `cost`.
     std::int64_t violation_at(double cost, double missing) const;
     void step(double temperature);
-    void rebuild(double temperature);
+    void rebuild(double temperature, const std::atomic<bool>& stop);
     void adopt(Sequence& sequence, const Score& score);
     void balance();
     void list_tasks();

@@ -7,8 +7,6 @@ namespace handrail::plan::detail {
 namespace {
 
 Time seconds(Pet t) { return static_cast<Time>(since_zero(t).count()); }
-/// What a thing that cannot be repaired by a little more time counts for, in seconds: more than any outing lasts.
-constexpr std::int64_t hopeless = 100'000;
 
 }  // namespace
 

@@ -43,6 +43,8 @@ enum class Broken : std::uint8_t {
     person
 };
 inline constexpr std::size_t broken_count = 19;
+/// What a thing that cannot be repaired by a little more time counts for, in seconds: more than any outing lasts.
+inline constexpr std::int64_t hopeless = 100'000;
 /// What leaving a task unfinished for another one counts like, in seconds of finish time: coming back to half-done work
 /// costs attention that no duration shows (from memory).
 inline constexpr Time interruption_s = 180;

@@ -6,9 +6,6 @@
 /// The part of the decoder that knows what tasks ask for beside people, places and items (resources, rides or hands,
 /// room for the arm, limits of a person, wishes), and that judges the whole at the end.
 namespace handrail::plan::detail {
-namespace {
-constexpr std::int64_t hopeless = 100'000;
-}
 
 double Decoder::missing(const std::vector<std::uint8_t>& in) const {
     double sum = 0;
@@ -51,7 +48,8 @@ void Decoder::judge(const Sequence& sequence) {
     }
     now_.score.price = problem_.change_price * now_.score.changes;
     judge_demands(sequence);
-    judge_required(sequence);
+    // A plan that is to be kept is not rearranged for this: its changes have their price in finish.
+    if (!problem_.keeps) judge_required(sequence);
     now_.score.paid = problem_.change_worth * now_.score.changes;
     if (over_s > 0) brake(Broken::consumable, over_s);
     if (now_.score.finish > problem_.limit) brake(Broken::limit, now_.score.finish - problem_.limit);

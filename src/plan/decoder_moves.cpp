@@ -4,9 +4,6 @@
 
 /// The part of the decoder that moves people and items: ways, fetching, putting down, glove checks, the way home.
 namespace handrail::plan::detail {
-namespace {
-constexpr std::int64_t hopeless = 100'000;
-}
 
 Time Decoder::fit(const CrewState& crew, Time ready, Time duration, Checks& checks) const {
     checks.count = 0;

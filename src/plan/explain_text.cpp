@@ -84,10 +84,21 @@ std::vector<std::string> folded(const Outing& outing, const Explanation& explana
     return lines;
 }
 
+/// How far the plan may be from the best there is, as far as it was worked out; empty: it was not.
+std::string how_good(const PlanNote& note) {
+    if (note.proven) return "Proven: no plan has more value, and none of that value is home sooner.";
+    if (!note.value_bound || !note.finish_bound) return {};
+    const double bound = *note.value_bound;
+    return fmt::format(
+        "Value {:g}; no plan has more than {:g} (gap {:.1f} %), and none of that value is home before PET {}.",
+        note.value, bound, bound > 0 ? 100 * (bound - note.value) / bound : 0.0, print_pet(*note.finish_bound));
+}
+
 }  // namespace
 
 std::string print_explanation(const Outing& outing, const Explanation& explanation, ChainDetail detail) {
     std::string text = explanation.finish + "\n";
+    if (const std::string good = how_good(explanation.timeline.note); !good.empty()) text += good + "\n";
     text += explanation.missing.empty() ? "\nNothing is left out.\n" : "\nLeft out, and what alone would let it in:\n";
     for (const Missing& missing : explanation.missing) {
         text += fmt::format("  {} ({}, value {:g}).{}\n", outing.task(missing.task).name,
@@ -127,6 +138,12 @@ std::string to_json(const Outing& outing, const Explanation& explanation) {
               {"left_out", Json::array()},
               {"rules", Json::array()},
               {"rules_without_effect", explanation.rules_free}};
+    const PlanNote& note = timeline.note;
+    if (const std::string good = how_good(note); !good.empty()) {
+        json["bounds"] = {{"value", note.value}, {"proven", note.proven}, {"what", good}};
+        if (note.value_bound) json["bounds"]["value_at_most"] = *note.value_bound;
+        if (note.finish_bound) json["bounds"]["finish_not_before_s"] = since_zero(*note.finish_bound).count();
+    }
     for (const ChainLink& link : explanation.chain) {
         const Activity& activity = timeline.activities[link.activity];
         Json one{{"activity", link.activity},

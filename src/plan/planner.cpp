@@ -54,7 +54,7 @@ std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable
     if (freedom.start_from) {
         found = taken_from(problem, *freedom.start_from);
     } else {
-        found = construct(problem);
+        found = construct(problem, stop);
     }
     const bool only_decode = freedom.keep_order || freedom.come_in_now;
     Bounding bounding(problem, only_decode ? Budget{} : budget, stop);
@@ -68,7 +68,7 @@ std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable
         bounding.begin();
         // An old timeline is a good start only if a new one is not better.
         if (freedom.start_from) {
-            Found fresh = construct(problem);
+            Found fresh = construct(problem, stop);
             if (better(fresh.score, found.score)) found = std::move(fresh);
         }
         found = search(problem, found, bounding.left(), report, stop);

@@ -16,6 +16,9 @@ using Clock = std::chrono::steady_clock;
 constexpr int chain_count = 4;
 /// Iterations of one chain between two exchanges.
 constexpr std::uint64_t round_length = 500;
+/// Every so many rounds one chain more begins, from the best plan by then: one chain improves a first plan sooner than
+/// four that share the time.
+constexpr std::uint64_t join_every = 16;
 /// Every so many rounds the chain that lags most takes over the best plan.
 constexpr std::uint64_t exchange_every = 16;
 
@@ -97,7 +100,7 @@ void keep_done(const Problem& problem, Sequence& sequence) {
     });
 }
 
-Found construct(const Problem& problem) {
+Found construct(const Problem& problem, const std::atomic<bool>* stop) {
     Decoder decoder(problem);
     const std::size_t n = problem.tasks.size();
     std::vector<int> tasks;
@@ -133,6 +136,7 @@ Found construct(const Problem& problem) {
     for (int task : tasks) {
         decoder.expect(found.sequence);
         const TaskData& data = problem.tasks[static_cast<std::size_t>(task)];
+        if (stop && stop->load() && data.optional && !data.started) continue;
         Found best = found;
         bool any = false;
         for (int lead = 0; lead < 2; ++lead) {
@@ -280,18 +284,22 @@ Found search(const Problem& problem, const Found& start, const Budget& budget,
     Found best = start;
     std::uint64_t spent = 0;
     for (std::uint64_t round = 0; !halt.load(); ++round) {
+        const int active = static_cast<int>(std::min<std::uint64_t>(chain_count, 1 + round / join_every));
+        if (round > 0 && round % join_every == 0 && round / join_every < chain_count)
+            chains[static_cast<std::size_t>(active - 1)]->restart_from(best);
         std::uint64_t length = round_length;
         if (budget.iterations) {
             const std::uint64_t left = *budget.iterations > spent ? *budget.iterations - spent : 0;
-            length = std::min(length, (left + chain_count - 1) / chain_count);
+            const auto share = static_cast<std::uint64_t>(active);
+            length = std::min(length, (left + share - 1) / share);
         }
         if (length == 0) break;
         std::vector<std::jthread> workers;
-        for (int w = 1; w < threads; ++w)
+        for (int w = 1; w < std::min(threads, active); ++w)
             workers.emplace_back([&, w] {
-                for (int i = w; i < chain_count; i += threads) chains[static_cast<std::size_t>(i)]->run(length, halt);
+                for (int i = w; i < active; i += threads) chains[static_cast<std::size_t>(i)]->run(length, halt);
             });
-        for (int i = 0; i < chain_count; i += threads) chains[static_cast<std::size_t>(i)]->run(length, halt);
+        for (int i = 0; i < active; i += threads) chains[static_cast<std::size_t>(i)]->run(length, halt);
         workers.clear();
 
         spent = 0;
@@ -307,6 +315,7 @@ Found search(const Problem& problem, const Found& start, const Budget& budget,
             best.iterations = spent;
             if (progress) progress(best);
         }
+        if (stop && stop->load()) break;
         if (round % exchange_every == exchange_every - 1 && last != leader) last->restart_from(leader->best());
     }
     best.iterations = spent;

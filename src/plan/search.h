@@ -16,8 +16,8 @@ struct Found {
 };
 
 /// A first plan: required tasks in the order their windows and orders ask, then optional ones by value for time, each
-/// with the lead that ends sooner, each kept only if nothing breaks.
-Found construct(const Problem& problem);
+/// with the lead that ends sooner, each kept only if nothing breaks. Once `stop` is true no optional one is tried.
+Found construct(const Problem& problem, const std::atomic<bool>* stop = nullptr);
 /// The order, leads and choice of an existing timeline, as far as they still apply. Where its things are fetched is not
 /// written in a timeline: each task's is settled so that the same order ends best.
 Found taken_from(const Problem& problem, const Timeline& timeline);

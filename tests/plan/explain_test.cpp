@@ -54,6 +54,7 @@ TEST(Explain, SaysByHowMuchTheHardEndKeepsATaskOut) {
     // 4320 s; both tasks need 4420 s: a hundred seconds too few.
     const Outing outing = SmallOuting().add("[rules]\nlimit = \"72 min\"\n").outing();
     const Explanation explanation = explained(outing);
+    EXPECT_THAT(print_explanation(outing, explanation), HasSubstr("Value 0; no plan has more than"));
     ASSERT_EQ(explanation.missing.size(), 1u);
     const Remedy* limit = remedy_of(explanation, Remedy::Kind::limit);
     ASSERT_NE(limit, nullptr);

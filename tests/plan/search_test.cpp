@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <atomic>
 #include <numeric>
 
 #include "outing/outing.h"
@@ -206,6 +207,40 @@ TEST(TakenFrom, APlanTakenOverIsNoWorseThanItWas) {
         EXPECT_FALSE(better(found.score, taken_from(problem, timeline_of(problem, found)).score)) << seed;
     }
     EXPECT_GT(planned, 15);
+}
+
+// Told to stop, neither the search nor the first plan goes on: counted in tries, because a busy machine makes times
+// long.
+TEST(Stop, NothingMoreIsTriedOnceItIsWanted) {
+    test::RandomSize size;
+    size.fewest_tasks = size.most_tasks = 300;
+    const Outing outing = test::random_outing(1, size);
+    const Situation situation = initial(outing);
+    const Freedom freedom;
+    const Problem problem(outing, outing.windows, situation, freedom);
+    const Found first = construct(problem);
+    std::atomic<bool> stop{false};
+    Budget budget;
+    budget.iterations = 1'000'000'000;
+    for (const int threads : {1, 3}) {
+        stop = false;
+        budget.threads = threads;
+        std::uint64_t wanted_at = 0;
+        const Found found = search(
+            problem, first, budget,
+            [&](const Found& better_one) {
+                wanted_at = better_one.iterations;
+                stop = true;
+            },
+            &stop);
+        EXPECT_GT(wanted_at, 0u);
+        EXPECT_EQ(found.iterations, wanted_at);
+    }
+    const Found required = construct(problem, &stop);
+    for (std::size_t t = 0; t < problem.tasks.size(); ++t)
+        if (required.sequence.in[t]) {
+            EXPECT_FALSE(problem.tasks[t].optional) << t;
+        }
 }
 
 TEST(Repair, PutsPredecessorsFirstAndKeepsTheRest) {
