@@ -86,8 +86,25 @@ std::vector<std::string> folded(const Outing& outing, const Explanation& explana
 
 }  // namespace
 
+std::string how_good(const Timeline& timeline) {
+    const PlanNote& note = timeline.note;
+    if (!note.value_bound) return {};
+    if (note.proven)
+        return fmt::format("Optimal: no plan has more value than {:g}, and none with it ends sooner.", note.value);
+    const double bound = *note.value_bound;
+    std::string text = note.value >= bound - 1e-9 ? fmt::format("Value {:g}: no plan has more", note.value)
+                                                  : fmt::format("Value {:g}: no plan has more than {:g} (gap {:.1f} %)",
+                                                                note.value, bound, 100 * (bound - note.value) / bound);
+    if (note.finish_bound && *note.finish_bound < timeline.finish())
+        text += fmt::format("; home at PET {}: no plan of this value before PET {}", print_pet(timeline.finish()),
+                            print_pet(*note.finish_bound));
+    return text + ".";
+}
+
 std::string print_explanation(const Outing& outing, const Explanation& explanation, ChainDetail detail) {
-    std::string text = explanation.finish + "\n";
+    std::string text = how_good(explanation.timeline);
+    if (!text.empty()) text += "\n";
+    text += explanation.finish + "\n";
     text += explanation.missing.empty() ? "\nNothing is left out.\n" : "\nLeft out, and what alone would let it in:\n";
     for (const Missing& missing : explanation.missing) {
         text += fmt::format("  {} ({}, value {:g}).{}\n", outing.task(missing.task).name,
@@ -122,6 +139,7 @@ std::string to_json(const Outing& outing, const Explanation& explanation) {
               {"fingerprint", outing.fingerprint},
               {"finish_s", since_zero(timeline.finish()).count()},
               {"finish", explanation.finish},
+              {"how_good", how_good(timeline)},
               {"chain", Json::array()},
               {"waits", Json::array()},
               {"left_out", Json::array()},
