@@ -17,7 +17,8 @@ constexpr std::array<std::array<int, 4>, 4> walk_s{
 /// Along a line, for the arm (1 m/s, no set-up): metres are seconds.
 constexpr std::array<int, 4> along_m{0, 8, 12, 15};
 constexpr int door_s = 600;  ///< egress, clean-up and ingress each
-constexpr int pick_up_s = 40;
+/// Long, so that one too many in a bound shows.
+constexpr int pick_up_s = 400;
 
 constexpr const char* names = "abcd";
 
@@ -37,7 +38,7 @@ public:
         for (int t : order)
             if (((in_ >> t) & 1u) && !place(t)) return -1;
         int home = home_by(free_, at_);
-        if (holder_ < 0 && tool_at_ != 0) {  // one of the two brings the tool
+        if (day_.tool_returns && holder_ < 0 && tool_at_ != 0) {  // one of the two brings the tool
             home = 1'000'000;
             for (std::size_t c = 0; c < 2; ++c) {
                 std::array<int, 2> free = free_;
@@ -160,7 +161,7 @@ Day random_day(Random& random) {
         task.minutes = task.kind == DayTask::Kind::ride ? 1 + random.below(4) : 6 + random.below(20);
         task.sunny = random.below(4) == 0;
         const bool tools = task.kind == DayTask::Kind::here || task.kind == DayTask::Kind::both;
-        task.tool = tools && random.below(2) == 0;
+        task.tool = tools && random.below(3) > 0;
         if (t > 0 && random.below(4) == 0) task.after = random.below(t);
         if (t > 1 && random.below(6) == 0) task.needs = 1 + random.below(t - 1);
         if (t > 1 && random.below(6) == 0) task.not_with = 1 + random.below(t - 1);
@@ -170,6 +171,7 @@ Day random_day(Random& random) {
     }
     day.one_voice = random.below(4) == 0;
     day.tool_at = random.below(4);
+    day.tool_returns = random.below(2) == 0;
     if (random.below(4) == 0) {
         day.outside = true;
         day.now_s = 60 * (15 + random.below(10));
@@ -215,8 +217,8 @@ suit = "suit"
         "[rules]\nlimit = \"{} min\"\nmargin = \"0 min\"\nglove_check_every = \"4 h\"\negress = \"10 min\"\n"
         "clean_up = \"10 min\"\ningress = \"10 min\"\npick_up = \"{} s\"\nvoice_loops = {}\n",
         day.limit_s / 60, pick_up_s, day.one_voice ? 1 : 2);
-    std::string items =
-        fmt::format("[[item]]\nid = \"tool\"\nsize = \"small\"\nat = \"{}\"\nreturns = true\n", names[day.tool_at]);
+    std::string items = fmt::format("[[item]]\nid = \"tool\"\nsize = \"small\"\nat = \"{}\"\nreturns = {}\n",
+                                    names[day.tool_at], day.tool_returns);
     std::string tasks;
     for (std::size_t t = 0; t < day.tasks.size(); ++t) {
         const DayTask& task = day.tasks[t];

@@ -26,7 +26,8 @@ struct Day {
     std::vector<DayTask> tasks;
     int limit_s = 0;
     std::array<std::array<int, 2>, 2> sun{};  ///< two windows, seconds
-    int tool_at = 0;                          ///< the one tool, which must come home, lies there
+    int tool_at = 0;                          ///< the one tool lies there
+    bool tool_returns = false;                ///< and must come home
     bool one_voice = false;                   ///< the crew's steps take turns
     bool outside = false;                     ///< the crew is out already
     std::array<int, 2> at{};                  ///< then: at these worksites
