@@ -8,6 +8,7 @@
 #include "cli/commands.h"
 #include "cli/terminal.h"
 #include "edit/edit_json.h"
+#include "plan/explain.h"
 #include "plan/planner.h"
 #include "risk/robust.h"
 #include "sky/windows.h"
@@ -188,6 +189,8 @@ void run(const Options& options) {
         throw Exit{1};
     }
     Timeline timeline = std::get<Timeline>(planned);
+    if (const std::string good = plan::how_good(timeline); !good.empty() && !options.quiet)
+        fmt::print(stderr, "{}\n", good);
     if (options.robust) timeline = robust_from(options, outing, windows.value(), timeline);
     const std::string json = to_json(outing, timeline);
     if (!options.out.empty()) write_or_fail(options.out, json);

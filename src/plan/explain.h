@@ -67,9 +67,12 @@ Explanation explain(const Outing& outing, const WindowTable& windows, const Situ
                     const Timeline& timeline, const ExplainBudget& budget = {},
                     const std::atomic<bool>* stop = nullptr);
 
+/// "Value 441, no plan has more than 486 (gap 9.3 %); home at PET 04:29, ...": how far from the best a plan can be, by
+/// the bounds noted in it; "optimal" only when value and finish are both proven. Empty without bounds.
+std::string how_good(const Timeline& timeline);
 /// Whether the chain is printed link by link, or each run of the same task as one line.
 enum class ChainDetail : std::uint8_t { folded, whole };
-/// For people: the finish, what is left out, what the rules cost, the waits, the chain, the caution.
+/// For people: how good it is, the finish, what is left out, what the rules cost, the waits, the chain, the caution.
 std::string print_explanation(const Outing& outing, const Explanation& explanation,
                               ChainDetail detail = ChainDetail::folded);
 /// "handrail-explanation" JSON, version 1 (docs/how-the-planner-thinks.md).

@@ -84,21 +84,27 @@ std::vector<std::string> folded(const Outing& outing, const Explanation& explana
     return lines;
 }
 
-/// How far the plan may be from the best there is, as far as it was worked out; empty: it was not.
-std::string how_good(const PlanNote& note) {
-    if (note.proven) return "Proven: no plan has more value, and none of that value is home sooner.";
-    if (!note.value_bound || !note.finish_bound) return {};
-    const double bound = *note.value_bound;
-    return fmt::format(
-        "Value {:g}; no plan has more than {:g} (gap {:.1f} %), and none of that value is home before PET {}.",
-        note.value, bound, bound > 0 ? 100 * (bound - note.value) / bound : 0.0, print_pet(*note.finish_bound));
-}
-
 }  // namespace
 
+std::string how_good(const Timeline& timeline) {
+    const PlanNote& note = timeline.note;
+    if (!note.value_bound) return {};
+    if (note.proven)
+        return fmt::format("Optimal: no plan has more value than {:g}, and none with it ends sooner.", note.value);
+    const double bound = *note.value_bound;
+    std::string text = note.value >= bound - 1e-9 ? fmt::format("Value {:g}: no plan has more", note.value)
+                                                  : fmt::format("Value {:g}: no plan has more than {:g} (gap {:.1f} %)",
+                                                                note.value, bound, 100 * (bound - note.value) / bound);
+    if (note.finish_bound && *note.finish_bound < timeline.finish())
+        text += fmt::format("; home at PET {}: no plan of this value before PET {}", print_pet(timeline.finish()),
+                            print_pet(*note.finish_bound));
+    return text + ".";
+}
+
 std::string print_explanation(const Outing& outing, const Explanation& explanation, ChainDetail detail) {
-    std::string text = explanation.finish + "\n";
-    if (const std::string good = how_good(explanation.timeline.note); !good.empty()) text += good + "\n";
+    std::string text = how_good(explanation.timeline);
+    if (!text.empty()) text += "\n";
+    text += explanation.finish + "\n";
     text += explanation.missing.empty() ? "\nNothing is left out.\n" : "\nLeft out, and what alone would let it in:\n";
     for (const Missing& missing : explanation.missing) {
         text += fmt::format("  {} ({}, value {:g}).{}\n", outing.task(missing.task).name,
@@ -133,6 +139,7 @@ std::string to_json(const Outing& outing, const Explanation& explanation) {
               {"fingerprint", outing.fingerprint},
               {"finish_s", since_zero(timeline.finish()).count()},
               {"finish", explanation.finish},
+              {"how_good", how_good(timeline)},
               {"chain", Json::array()},
               {"waits", Json::array()},
               {"left_out", Json::array()},

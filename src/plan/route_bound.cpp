@@ -12,7 +12,7 @@ namespace {
 
 constexpr double nothing_fits = -1e15;
 /// Rounds on the prices before anything is branched on; rounds for each half of a branching.
-constexpr int first_rounds = 450;
+constexpr int first_rounds = 1000;
 constexpr int branch_rounds = 40;
 /// So many open halves are kept at most (each has its prices: some kilobytes).
 constexpr std::size_t most_open = 4000;
@@ -21,7 +21,7 @@ constexpr double first_aim = 0.04;
 constexpr double last_aim = 0.00005;
 constexpr int patience = 20;
 /// How much of the last direction goes into the next (a deflected step: Camerini, Fratta and Maffioli 1975).
-constexpr double memory = 0.7;
+constexpr double memory = 0.85;
 
 /// What is settled about a task in a half: bit 0, it may be left out; bits 1 and 2, its first and second choice.
 using Settled = std::vector<std::uint8_t>;
@@ -37,8 +37,9 @@ struct Half {
 }  // namespace
 
 /// The prices (multipliers) are: for each choice and crew member with a share in it, what the day is paid for having
-/// it; for each pick-up and user, what the task pays for the pick-up; for each use of a day and each shared room, what
-/// a unit of it costs. Any prices give a bound: the best tasks at those prices, and the best day of each crew member.
+/// it; for each pick-up and user, what the task pays for the pick-up; for each thing that both use, what handing it on
+/// costs and what the tasks pay for it; for each use of a day and each shared room, what a unit of it costs. Any prices
+/// give a bound: the best tasks at those prices, and the best day of each crew member.
 class RouteBound::Work {
 public:
     Work(const Problem& problem, bool required_counts)
@@ -114,6 +115,19 @@ private:
             fetched_.push_back(static_cast<int>(scale_.size()));
             for (std::size_t u = 0; u < pick_up.users.size(); ++u) add(1, true);
             always_.push_back(pick_up.always ? add(1, true) : -1);
+        }
+        pays_.resize(model_.choices.size());
+        for (const Shared& thing : model_.shared_things) {
+            handled_.push_back(add(1, true));
+            std::array<std::vector<int>, 2>& used = used_.emplace_back();
+            for (std::size_t c = 0; c < 2; ++c) {
+                int task = -1;  // both choices of a task pay the same: it is done in one of them only
+                for (const int k : thing.choices[c]) {
+                    if (model_.choices[static_cast<std::size_t>(k)].task != task) used[c].push_back(add(1, true));
+                    task = model_.choices[static_cast<std::size_t>(k)].task;
+                    pays_[static_cast<std::size_t>(k)].push_back(used[c].back());
+                }
+            }
         }
         for (std::size_t c = 0; c < 2; ++c)
             for (std::size_t use = 0; use < day_uses; ++use) {
@@ -202,6 +216,12 @@ private:
             for (std::size_t u = 0; u < model_.pick_ups[g].users.size(); ++u)
                 sum += prices[static_cast<std::size_t>(fetched_[g]) + u];
             worth[static_cast<std::size_t>(model_.pick_ups[g].part[c])] = sum;
+            if (model_.pick_ups[g].further[c] >= 0) worth[static_cast<std::size_t>(model_.pick_ups[g].further[c])] = 0;
+        }
+        for (std::size_t i = 0; i < handled_.size(); ++i) {
+            const PickUp& pick_up = model_.pick_ups[static_cast<std::size_t>(model_.shared_things[i].pick_up)];
+            worth[static_cast<std::size_t>(pick_up.part[c])] += price(prices, handled_[i]);
+            worth[static_cast<std::size_t>(pick_up.further[c])] += 2 * price(prices, handled_[i]);
         }
         // The best set of worksites: what is worth doing at them, less the walk past them. Sums over all subsets of a
         // set are built up one worksite at a time.
@@ -256,6 +276,7 @@ private:
                     if (shared_[r] >= 0) gain -= price(prices, shared_[r]) * choice.shared[r];
                 for (const auto& [pick_up, user] : model_.picked_for[t])
                     gain -= prices[static_cast<std::size_t>(fetched_[static_cast<std::size_t>(pick_up)] + user)];
+                for (const int used : pays_[static_cast<std::size_t>(list[i])]) gain -= price(prices, used);
                 if (gain > best_gain_[t]) {
                     best_gain_[t] = gain;
                     best_choice_[t] = list[i];
@@ -296,6 +317,29 @@ private:
             bound -= price(prices, always_[g]);
             gradient_[static_cast<std::size_t>(always_[g])] += picked - 1;
         }
+        return bound + best_sharing(prices);
+    }
+
+    /// Who of the two uses a thing alone: worth it when the tasks pay more for it than handing it on costs.
+    double best_sharing(const std::vector<double>& prices) {
+        double bound = 0;
+        for (std::size_t i = 0; i < handled_.size(); ++i) {
+            const Shared& thing = model_.shared_things[i];
+            const PickUp& pick_up = model_.pick_ups[static_cast<std::size_t>(thing.pick_up)];
+            double& slope = gradient_[static_cast<std::size_t>(handled_[i])];
+            bound += thing.less * price(prices, handled_[i]);
+            slope += thing.less;
+            for (std::size_t c = 0; c < 2; ++c) {
+                slope += in_day_[c][static_cast<std::size_t>(pick_up.part[c])] +
+                         2 * in_day_[c][static_cast<std::size_t>(pick_up.further[c])];
+                double gain = -thing.each * price(prices, handled_[i]);
+                for (const int used : used_[i][c]) gain += price(prices, used);
+                if (gain <= 0) continue;
+                bound += gain;
+                slope -= thing.each;
+                for (const int used : used_[i][c]) gradient_[static_cast<std::size_t>(used)] += 1;
+            }
+        }
         return bound;
     }
 
@@ -309,6 +353,7 @@ private:
             if (shared_[r] >= 0) gradient_[static_cast<std::size_t>(shared_[r])] -= choice.shared[r];
         for (const auto& [pick_up, user] : model_.picked_for[static_cast<std::size_t>(choice.task)])
             gradient_[static_cast<std::size_t>(fetched_[static_cast<std::size_t>(pick_up)] + user)] -= 1;
+        for (const int used : pays_[static_cast<std::size_t>(number)]) gradient_[static_cast<std::size_t>(used)] -= 1;
     }
 
     /// Subgradient steps towards an aim below the best so far (Held, Wolfe and Crowder 1974).
@@ -493,6 +538,9 @@ private:
     std::vector<std::uint8_t> positive_;
     std::vector<std::vector<int>> paid_;  ///< by crew, part
     std::vector<int> fetched_, always_;   ///< by pick-up: the price of its first user; of having it in any case
+    std::vector<int> handled_;            ///< by shared thing: the price of handling it
+    std::vector<std::array<std::vector<int>, 2>> used_;  ///< by shared thing, crew: of using it alone, task by task
+    std::vector<std::vector<int>> pays_;                 ///< by choice: those of them that it pays
     std::array<std::array<int, day_uses>, 2> uses_{};
     std::vector<int> shared_;
 

@@ -254,11 +254,12 @@ void RouteModel::read_choices(const std::vector<Time>& home, bool required_count
                 for (const auto& [resource, amount] : step.uses)
                     choice.shared[4 + static_cast<std::size_t>(resource)] += amount * time;
             }
+            read_alone(choice);
             const bool known = std::any_of(of_task.begin(), of_task.end(), [&](const TaskChoice& other) {
                 const auto& theirs = shares[static_cast<std::size_t>(&other - of_task.data())];
-                return other.shared == choice.shared && theirs[0].uses == share[0].uses &&
-                       theirs[1].uses == share[1].uses && theirs[0].sites == share[0].sites &&
-                       theirs[1].sites == share[1].sites;
+                return other.shared == choice.shared && other.alone == choice.alone &&
+                       theirs[0].uses == share[0].uses && theirs[1].uses == share[1].uses &&
+                       theirs[0].sites == share[0].sites && theirs[1].sites == share[1].sites;
             });
             if (known) continue;
             of_task.push_back(std::move(choice));
@@ -315,7 +316,66 @@ void RouteModel::read_pick_ups() {
             parts[static_cast<std::size_t>(c)].push_back(part);
         }
         pick_ups.push_back(std::move(pick_up));
+        read_shared(static_cast<int>(pick_ups.size()) - 1, static_cast<int>(outer));
     }
+}
+
+void RouteModel::read_alone(TaskChoice& choice) const {
+    std::array<int, 2> crew{};
+    for (const int s : steps_[static_cast<std::size_t>(choice.task)]) {
+        const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
+        if (step.at < 0 || step.at == problem_.airlock || problem_.crew_of(step, choice.lead, crew) != 1) continue;
+        std::vector<int>& alone = choice.alone[static_cast<std::size_t>(crew[0])];
+        for (const int item : step.at_hand) {
+            const ItemPlace& outer = problem_.situation->items[static_cast<std::size_t>(outermost(problem_, item))];
+            if (outer.where == ItemPlace::Where::loose && static_cast<int>(index(outer.site)) != step.at)
+                alone.push_back(item);
+        }
+    }
+    for (std::vector<int>& alone : choice.alone) {
+        std::sort(alone.begin(), alone.end());
+        alone.erase(std::unique(alone.begin(), alone.end()), alone.end());
+    }
+}
+
+/// Whoever uses a thing alone carries it, or it lies there because somebody put it down. So when both do, it is handled
+/// twice. If it must come home, three times: from hand to hand it is put down and picked up; and where it was put down
+/// to be used, it is picked up again. Steps that leave, fix or hand over something do so for nothing: then nothing is
+/// asked.
+void RouteModel::read_shared(int pick_up, int outer) {
+    for (const StepData& step : problem_.steps)
+        for (const auto* list : {&step.leaves, &step.installs, &step.hands_over})
+            for (const int item : *list)
+                if (outermost(problem_, item) == outer) return;
+    const auto used = [&](auto&& counts) {
+        Shared thing{pick_up};
+        for (std::size_t k = 0; k < choices.size(); ++k)
+            for (std::size_t c = 0; c < 2; ++c)
+                if (std::any_of(choices[k].alone[c].begin(), choices[k].alone[c].end(), counts))
+                    thing.choices[c].push_back(static_cast<int>(k));
+        return thing;
+    };
+    std::vector<Shared> found;
+    for (std::size_t i = 0; i < problem_.outing->items.size(); ++i) {
+        if (!problem_.outing->items[i].returns || outermost(problem_, static_cast<int>(i)) != outer) continue;
+        found.push_back(used([i](int item) { return item == static_cast<int>(i); }));
+        found.back().each = 2;
+        found.back().less = 1;
+    }
+    Shared any = used([&](int item) { return outermost(problem_, item) == outer; });
+    if (std::none_of(found.begin(), found.end(), [&](const Shared& one) { return one.choices == any.choices; }))
+        found.push_back(std::move(any));
+    std::erase_if(found, [](const Shared& one) { return one.choices[0].empty() || one.choices[1].empty(); });
+    if (found.empty()) return;
+    for (std::size_t c = 0; c < 2; ++c) {
+        PickUp& first = pick_ups[static_cast<std::size_t>(pick_up)];
+        DayPart further = parts[c][static_cast<std::size_t>(first.part[c])];
+        further.sites = 0;
+        for (double& use : further.uses) use *= 2;
+        first.further[c] = static_cast<int>(parts[c].size());
+        parts[c].push_back(further);
+    }
+    shared_things.insert(shared_things.end(), found.begin(), found.end());
 }
 
 void RouteModel::read_ties(bool required_counts) {

@@ -25,13 +25,24 @@ struct TaskChoice {
     int task = 0, lead = 0;
     std::array<int, 2> part{-1, -1};  ///< into RouteModel::parts of EV1 and EV2; -1: no share
     std::vector<double> shared{};     ///< seconds times amount, of each of RouteModel::shared
+    /// By crew member: the items they use by themselves, neither where these lie at first nor at the airlock.
+    std::array<std::vector<int>, 2> alone{};
 };
 
 /// Something that lies loose and must be picked up once, by either, before any of its users can be done elsewhere.
 struct PickUp {
     std::array<int, 2> part{-1, -1};
-    std::vector<int> users{};  ///< tasks
-    bool always = false;       ///< must come home in any case
+    std::array<int, 2> further{-1, -1};  ///< parts: two more pick-ups or put-downs, anywhere; -1: none are asked for
+    std::vector<int> users{};            ///< tasks
+    bool always = false;                 ///< must come home in any case
+};
+
+/// A thing, or what is in one bag, that each of the two may use by themselves. It does not change hands for nothing:
+/// with `each` and `less` so that at least each × (users among the two) - less pick-ups and put-downs are needed.
+struct Shared {
+    int pick_up = 0;
+    int each = 1, less = 0;
+    std::array<std::vector<int>, 2> choices{};  ///< by crew member: those in which they do
 };
 
 /// Tasks tied by `needs` and `not_with`, and which of their subsets are allowed (bits in the order of `tasks`).
@@ -55,6 +66,7 @@ public:
     std::vector<TaskChoice> choices;
     std::vector<std::vector<int>> choices_of;  ///< by task: into choices; empty when it cannot be done
     std::vector<PickUp> pick_ups;
+    std::vector<Shared> shared_things;
     std::vector<std::vector<std::pair<int, int>>> picked_for;  ///< by task: pick-up, place among its users
     std::vector<TiedTasks> ties;                               ///< every task that can be done is in one
     /// What both crew members draw on (the one voice, the arm, IV, the ground, resources of the file): how much at
@@ -70,6 +82,8 @@ private:
     std::vector<Time> tour_of(int crew) const;
     void read_choices(const std::vector<Time>& home, bool required_counts);
     void read_pick_ups();
+    void read_shared(int pick_up, int outer);
+    void read_alone(TaskChoice& choice) const;
     void read_ties(bool required_counts);
     void add_step(const StepData& step, int crew, int lead, DayPart& part) const;
     Time talked_through(const StepData& step, int lead) const;

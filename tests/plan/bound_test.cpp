@@ -66,7 +66,7 @@ TEST(RouteBound, IsNeverBelowTheBestOfAllPlansOfASmallDay) {
     int reached = 0;
     int sharp = 0;
     int proven = 0;
-    const int all = cases(220);
+    const int all = cases(300);
     for (int i = 0; i < all; ++i) {
         const Day day = random_day(random);
         const std::string text = text_of(day);

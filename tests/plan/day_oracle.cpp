@@ -17,14 +17,15 @@ constexpr std::array<std::array<int, 4>, 4> walk_s{
 /// Along a line, for the arm (1 m/s, no set-up): metres are seconds.
 constexpr std::array<int, 4> along_m{0, 8, 12, 15};
 constexpr int door_s = 600;  ///< egress, clean-up and ingress each
-constexpr int pick_up_s = 40;
+/// Long, so that one too many in a bound shows.
+constexpr int pick_up_s = 400;
 
 constexpr const char* names = "abcd";
 
 /// One arrangement, step by step.
 class Run {
 public:
-    Run(const Day& day, unsigned in, unsigned lead) : day_(day), in_(in), lead_(lead) {
+    Run(const Day& day, unsigned in, unsigned lead) : day_(day), in_(in), lead_(lead), tool_at_(day.tool_at) {
         if (day.outside) {
             free_ = {day.now_s, day.now_s};
             at_ = day.at;
@@ -36,14 +37,41 @@ public:
     int finish(const std::vector<int>& order) {
         for (int t : order)
             if (((in_ >> t) & 1u) && !place(t)) return -1;
-        int home = 0;
-        for (std::size_t c = 0; c < 2; ++c) home = std::max(home, free_[c] + walk(at_[c], 0));
+        int home = home_by(free_, at_);
+        if (day_.tool_returns && holder_ < 0 && tool_at_ != 0) {  // one of the two brings the tool
+            home = 1'000'000;
+            for (std::size_t c = 0; c < 2; ++c) {
+                std::array<int, 2> free = free_;
+                std::array<int, 2> at = at_;
+                free[c] = std::max(free[c] + walk(at[c], tool_at_), tool_free_) + pick_up_s;
+                at[c] = tool_at_;
+                home = std::min(home, home_by(free, at));
+            }
+        }
         const int finish = home + 2 * door_s;
         return finish <= day_.limit_s ? finish : -1;
     }
 
 private:
     static int walk(int from, int to) { return walk_s[static_cast<std::size_t>(from)][static_cast<std::size_t>(to)]; }
+    static int home_by(const std::array<int, 2>& free, const std::array<int, 2>& at) {
+        return std::max(free[0] + walk(at[0], 0), free[1] + walk(at[1], 0));
+    }
+    /// Has the tool there: as it lies, or carried by the leader, who fetches it.
+    void bring_tool(std::size_t leader, bool two, int site) {
+        if (holder_ == static_cast<int>(leader) || (two && holder_ >= 0)) return;
+        if (holder_ >= 0) {
+            const auto partner = static_cast<std::size_t>(holder_);
+            free_[partner] += pick_up_s;
+            tool_free_ = free_[partner];
+            tool_at_ = at_[partner];
+            holder_ = -1;
+        }
+        if (tool_at_ == site) return;
+        free_[leader] = std::max(free_[leader] + walk(at_[leader], tool_at_), tool_free_) + pick_up_s;
+        at_[leader] = tool_at_;
+        holder_ = static_cast<int>(leader);
+    }
     bool place(int t) {
         const DayTask& task = day_.tasks[static_cast<std::size_t>(t)];
         const auto leader = static_cast<std::size_t>((lead_ >> t) & 1u);
@@ -63,6 +91,10 @@ private:
         if (task.kind == DayTask::Kind::fetch) {
             free_[leader] += walk(at_[leader], task.other) + pick_up_s;
             at_[leader] = task.other;
+        }
+        if (task.tool) {
+            bring_tool(leader, two, task.site);
+            start = std::max(start, tool_free_);
         }
         for (std::size_t c = 0; c < 2; ++c)
             if (c == leader || two)
@@ -93,6 +125,7 @@ private:
                 at_[c] = helps ? task.other : ends_at;
             }
         voice_free_ = end;
+        if (task.tool) tool_free_ = end;
         if (ride) {
             arm_free_ = end;
             arm_at_ = task.other;
@@ -107,6 +140,7 @@ private:
     std::array<int, 2> free_{door_s, door_s}, at_{0, 0};
     std::array<int, 8> end_{};
     int arm_free_ = 0, arm_at_ = 0, ground_free_ = 0, voice_free_ = 0;
+    int tool_at_ = 0, tool_free_ = 0, holder_ = -1;  ///< holder: -1, it lies at tool_at_
 };
 
 }  // namespace
@@ -126,6 +160,8 @@ Day random_day(Random& random) {
         task.other = (task.site + 1 + random.below(3)) % 4;
         task.minutes = task.kind == DayTask::Kind::ride ? 1 + random.below(4) : 6 + random.below(20);
         task.sunny = random.below(4) == 0;
+        const bool tools = task.kind == DayTask::Kind::here || task.kind == DayTask::Kind::both;
+        task.tool = tools && random.below(3) > 0;
         if (t > 0 && random.below(4) == 0) task.after = random.below(t);
         if (t > 1 && random.below(6) == 0) task.needs = 1 + random.below(t - 1);
         if (t > 1 && random.below(6) == 0) task.not_with = 1 + random.below(t - 1);
@@ -134,6 +170,8 @@ Day random_day(Random& random) {
         day.tasks.push_back(task);
     }
     day.one_voice = random.below(4) == 0;
+    day.tool_at = random.below(4);
+    day.tool_returns = random.below(2) == 0;
     if (random.below(4) == 0) {
         day.outside = true;
         day.now_s = 60 * (15 + random.below(10));
@@ -179,7 +217,8 @@ suit = "suit"
         "[rules]\nlimit = \"{} min\"\nmargin = \"0 min\"\nglove_check_every = \"4 h\"\negress = \"10 min\"\n"
         "clean_up = \"10 min\"\ningress = \"10 min\"\npick_up = \"{} s\"\nvoice_loops = {}\n",
         day.limit_s / 60, pick_up_s, day.one_voice ? 1 : 2);
-    std::string items;
+    std::string items = fmt::format("[[item]]\nid = \"tool\"\nsize = \"small\"\nat = \"{}\"\nreturns = {}\n",
+                                    names[day.tool_at], day.tool_returns);
     std::string tasks;
     for (std::size_t t = 0; t < day.tasks.size(); ++t) {
         const DayTask& task = day.tasks[t];
@@ -203,6 +242,7 @@ suit = "suit"
             items += fmt::format("[[item]]\nid = \"part-{}\"\nsize = \"small\"\nat = \"{}\"\n", t, names[task.other]);
             tasks += fmt::format("installs = [\"part-{}\"]\n", t);
         }
+        if (task.tool) tasks += "needs = [\"tool\"]\n";
         if (task.sunny) tasks += "during = [\"sunny\"]\n";
         if (task.kind == DayTask::Kind::pair)
             tasks += fmt::format(

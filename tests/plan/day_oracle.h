@@ -18,7 +18,7 @@ namespace handrail::plan::detail {
 struct DayTask {
     enum class Kind { here, both, carry, ride, fetch, ground, pair } kind = Kind::here;
     int value = 0, site = 0, other = 0, minutes = 0;
-    bool required = false, sunny = false;
+    bool required = false, sunny = false, tool = false;
     int after = -1, needs = -1, not_with = -1;  ///< other tasks
     int starts_by_min = -1;
 };
@@ -26,6 +26,8 @@ struct Day {
     std::vector<DayTask> tasks;
     int limit_s = 0;
     std::array<std::array<int, 2>, 2> sun{};  ///< two windows, seconds
+    int tool_at = 0;                          ///< the one tool lies there
+    bool tool_returns = false;                ///< and must come home
     bool one_voice = false;                   ///< the crew's steps take turns
     bool outside = false;                     ///< the crew is out already
     std::array<int, 2> at{};                  ///< then: at these worksites

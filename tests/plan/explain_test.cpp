@@ -54,7 +54,7 @@ TEST(Explain, SaysByHowMuchTheHardEndKeepsATaskOut) {
     // 4320 s; both tasks need 4420 s: a hundred seconds too few.
     const Outing outing = SmallOuting().add("[rules]\nlimit = \"72 min\"\n").outing();
     const Explanation explanation = explained(outing);
-    EXPECT_THAT(print_explanation(outing, explanation), HasSubstr("Value 0; no plan has more than"));
+    EXPECT_THAT(print_explanation(outing, explanation), HasSubstr("Value 0: no plan has more"));
     ASSERT_EQ(explanation.missing.size(), 1u);
     const Remedy* limit = remedy_of(explanation, Remedy::Kind::limit);
     ASSERT_NE(limit, nullptr);
@@ -201,6 +201,28 @@ TEST(Explain, TakesATimelineWithNothingOnIt) {
     EXPECT_TRUE(explanation.chain.empty());
     EXPECT_EQ(explanation.missing.size(), 2u);
     EXPECT_FALSE(print_explanation(outing, explanation).empty());
+}
+
+// "Optimal" is said of a plan whose value and finish are both proven, and of no other.
+TEST(Explain, SaysHowFarFromTheBestAPlanCanBe) {
+    Timeline timeline;
+    EXPECT_EQ(how_good(timeline), "");
+    Activity& all = timeline.activities.emplace_back();
+    all.lanes = {Lane::ev1};
+    all.duration = Seconds{7200};
+    timeline.note.value = 90;
+    timeline.note.value_bound = 100;
+    timeline.note.finish_bound = pet(Seconds{5400});
+    EXPECT_EQ(how_good(timeline),
+              "Value 90: no plan has more than 100 (gap 10.0 %); home at PET 02:00: no plan of this value before PET "
+              "01:30.");
+    timeline.note.value_bound = 90;
+    EXPECT_EQ(how_good(timeline),
+              "Value 90: no plan has more; home at PET 02:00: no plan of this value before PET 01:30.");
+    timeline.note.finish_bound = pet(Seconds{7200});
+    EXPECT_EQ(how_good(timeline), "Value 90: no plan has more.");
+    timeline.note.proven = true;
+    EXPECT_EQ(how_good(timeline), "Optimal: no plan has more value than 90, and none with it ends sooner.");
 }
 
 }  // namespace
