@@ -14,6 +14,8 @@ constexpr double nothing_fits = -1e15;
 /// Rounds on the prices before anything is branched on; rounds for each half of a branching.
 constexpr int first_rounds = 1000;
 constexpr int branch_rounds = 40;
+/// Rounds on a half in which every task is settled, to show that these do not fit together.
+constexpr int last_rounds = 160;
 /// So many open halves are kept at most (each has its prices: some kilobytes).
 constexpr std::size_t most_open = 4000;
 /// A step of the prices aims this share of the bound below the best so far; less after so many rounds without success.
@@ -28,6 +30,8 @@ using Settled = std::vector<std::uint8_t>;
 
 struct Half {
     double bound = 0;
+    double least = 0;   ///< what is settled to be done is worth this
+    bool last = false;  ///< nothing is left to settle
     int depth = 0;
     std::vector<double> prices;
     Settled settled;
@@ -431,7 +435,8 @@ private:
         if (!stepping_) {
             steps_.start(current_.prices);
             steps_.aim = current_.depth == 0 ? first_aim : 0.01;
-            left_ = current_.depth == 0 ? first_rounds : branch_rounds;
+            left_ = current_.depth == 0 ? first_rounds : current_.last ? last_rounds : branch_rounds;
+            current_.least = worth_between(current_.settled).first;
             best_here_ = std::numeric_limits<double>::infinity();
             stepping_ = true;
         }
@@ -446,7 +451,8 @@ private:
         }
         const double size = std::max(1.0, std::abs(best_here_));
         --left_;
-        const bool more = best_here_ > 0 && left_ > 0 && steps_.next(bound - best_here_, size, better, *this);
+        const bool more = best_here_ > 0 && !nothing_in(current_) && left_ > 0 &&
+                          steps_.next(bound - best_here_, size, better, *this);
         if (!more) finish_half();
     }
 
@@ -454,8 +460,22 @@ private:
         stepping_ = false;
         current_.prices = steps_.best_prices;
         if (current_.depth == 0) root_ = current_;
-        if (current_.bound > 0) keep(std::move(current_));
+        current_.bound = std::min(current_.bound, worth_between(current_.settled).second);
+        if (current_.bound > 0 && !nothing_in(current_)) keep(std::move(current_));
         next_half();
+    }
+
+    /// What is settled to be done is worth more than the bound allows: no plan is in this half.
+    static bool nothing_in(const Half& half) { return half.least > half.bound + 1e-6; }
+    /// What the tasks settled to be done are worth, and all that are not settled to be left out.
+    std::pair<double, double> worth_between(const Settled& settled) const {
+        std::pair<double, double> worth{0, 0};
+        for (std::size_t t = 0; t < settled.size(); ++t) {
+            if (model_.choices_of[t].empty()) continue;
+            if (!(settled[t] & 1u)) worth.first += model_.value[t];
+            if (settled[t] & 6u) worth.second += model_.value[t];
+        }
+        return worth;
     }
 
     static bool lower(const Half& a, const Half& b) {
@@ -478,6 +498,11 @@ private:
             Half half = std::move(open_.back());
             open_.pop_back();
             if (branch(half)) return;
+            if (!half.last) {
+                half.last = true;
+                current_ = std::move(half);
+                return;
+            }
             closed_ = std::max(closed_, half.bound);  // nothing left to settle: its bound stands
             if (!open_.empty() && rounded(closed_) >= rounded(open_.front().bound)) break;
         }
