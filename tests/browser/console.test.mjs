@@ -2,27 +2,13 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { join } from 'node:path';
-import { goOutside, launch, openPage, pageReady, recordOf, shots, startDay, startWire, writeLine } from './harness.mjs';
+import { goOutside, launch, openPage, pageReady, recordOf, shots, startDay, withDay as dayWith, writeLine } from './harness.mjs';
 
 let browser;
 before(async () => { browser = await launch(); });
 after(async () => { await browser.close(); });
 
-/** A day and a page on it; everything is closed afterwards. */
-async function withDay(body, { outside = true, wire = false } = {}) {
-  const day = await startDay();
-  const between = wire ? await startWire(day.url) : null;
-  if (outside) await goOutside(day.url);
-  const opened = await openPage(browser, between?.url ?? day.url);
-  try {
-    await pageReady(opened.page);
-    await body({ ...opened, day, wire: between });
-  } finally {
-    await opened.close();
-    between?.stop();
-    await day.stop();
-  }
-}
+const withDay = (body, how) => dayWith(browser, body, how);
 const inRecord = (page, words) => page.getByTestId('record').getByText(words).first().waitFor();
 
 test('the first sight answers: PET, both crew, next, the plan, the caution; nothing is asked of anybody else', () =>
@@ -243,7 +229,7 @@ test('the page fits its window from a phone to a wall screen', async () => {
       await page.getByTestId('timeline').waitFor();
       for (const [tab, name] of [['1', 'timeline'], ['2', 'map'], ['3', 'suits']]) {
         await page.keyboard.press(tab);
-        await page.waitForTimeout(150);
+        await (name === 'suits' ? page.getByRole('group', { name: 'Suits', exact: true }) : page.getByTestId(name)).waitFor();
         const over = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
         assert.ok(over <= 0, `${name} at ${width}: ${over} pixels too wide`);
         await page.screenshot({ path: join(shots, `${name}-${width}.png`), fullPage: width < 1000 });

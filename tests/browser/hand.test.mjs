@@ -1,27 +1,14 @@
 // What the hand needs: nothing moves under it, fingers and keys work everywhere, and what is adopted was read before.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { goOutside, launch, openPage, pageReady, recordOf, startDay, startWire, writeLine } from './harness.mjs';
+import { launch, recordOf, withDay as dayWith, writeLine } from './harness.mjs';
 import { fitsAcross, keep, noSeriousFinding } from './pictures.mjs';
 
 let browser;
 before(async () => { browser = await launch(); });
 after(async () => { await browser.close(); });
 
-async function withDay(body, { outside = true, wire = false, asIf, ...how } = {}) {
-  const day = await startDay(asIf ? { asIf } : {});
-  const between = wire ? await startWire(day.url) : null;
-  if (outside) await goOutside(day.url);
-  const opened = await openPage(browser, between?.url ?? day.url, how);
-  try {
-    await pageReady(opened.page);
-    await body({ ...opened, day, wire: between });
-  } finally {
-    await opened.close();
-    between?.stop();
-    await day.stop();
-  }
-}
+const withDay = (body, how) => dayWith(browser, body, how);
 /** Where the things are that a lead is about to click, to the pixel. */
 const places = (page) =>
   page.evaluate(() =>

@@ -126,3 +126,18 @@ export async function goOutside(url) {
   await writeLine(url, 'egress done');
 }
 export const recordOf = async (url) => (await (await fetch(new URL('api/v1/record', url))).json()).entries;
+/** A day with a page on it, through a wire that can be cut if asked for; everything is closed afterwards. */
+export async function withDay(browser, body, { outside = true, wire = false, asIf = undefined, ...how } = {}) {
+  const day = await startDay(asIf ? { asIf } : {});
+  const between = wire ? await startWire(day.url) : null;
+  if (outside) await goOutside(day.url);
+  const opened = await openPage(browser, between?.url ?? day.url, how);
+  try {
+    await pageReady(opened.page);
+    await body({ ...opened, day, wire: between });
+  } finally {
+    await opened.close();
+    between?.stop();
+    await day.stop();
+  }
+}

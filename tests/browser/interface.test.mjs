@@ -148,8 +148,11 @@ test('the event stream sends whole documents, changes and beats as described, an
     return seen;
   };
   try {
-    const writing = new Promise((resolve) => setTimeout(resolve, 400)).then(() => writeLine(day.url, 'note for the stream'));
-    const seen = await listen({}, (all) => all.some((one) => one.data.entries?.length) && all.some((one) => one.event === 'beat'));
+    let writing = null; // as soon as the stream has said something
+    const seen = await listen({}, (all) => {
+      if (all.length) writing ??= writeLine(day.url, 'note for the stream');
+      return all.some((one) => one.data.entries?.length) && all.some((one) => one.event === 'beat');
+    });
     await writing;
     assert.equal(seen[0].event, 'status');
     assert.equal(seen[0].id, '1');

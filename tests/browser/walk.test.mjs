@@ -71,18 +71,21 @@ test('words for the crew stay out of what is handed out', () => {
   for (const page of [everyone, crew]) assert.ok(page.includes('Certified consumables computations'));
 });
 
+/** Long enough for anything that moves by itself to have moved. */
+const framesPass = (page) => page.evaluate(async () => { for (let i = 0; i < 20; ++i) await new Promise((resolve) => requestAnimationFrame(resolve)); });
+
 test('it opens from disk, draws the station and plays when told to', () =>
   opened('public.html', async (page) => {
     assert.ok((await coloursOf(page, page.getByTestId('map'))) > 150);
     assert.equal(await time(page), 0);
-    await page.waitForTimeout(300);
+    await framesPass(page);
     assert.equal(await time(page), 0, 'nothing moves by itself');
     await page.getByLabel('speed').selectOption('600');
     await page.getByRole('button', { name: 'Play' }).click();
     await page.waitForFunction(() => Number(document.querySelector('[data-testid=player]').dataset.t) > 300);
     await page.getByRole('button', { name: 'Pause' }).click();
     const stopped = await time(page);
-    await page.waitForTimeout(200);
+    await framesPass(page);
     assert.equal(await time(page), stopped);
   }));
 
