@@ -229,6 +229,74 @@ duration = "6 min"
     planned(small.outing());  // the checker's `arm-clear` is what is tested here
 }
 
+TEST(Together, StepsOfBothStartAtTheSameMoment) {
+    SmallOuting small;
+    small.with("id = \"fix\"",
+               "id = \"hold\"\nname = \"Hold the cover\"\nwho = [\"helper\"]\nat = \"bay\"\n"
+               "together = \"fit.1\"\nduration = \"10 min\"\n\n[[task.step]]\nid = \"fix\"");
+    const Outing outing = small.outing();
+    const Timeline timeline = planned(outing);
+    const Activity& open = run_of(outing, timeline, "fit.1");
+    const Activity& hold = run_of(outing, timeline, "fit.hold");
+    EXPECT_EQ(open.start, hold.start);
+    EXPECT_NE(open.lanes, hold.lanes);
+}
+
+TEST(NamedCrew, LeadsThroughoutTheTaskAndTheOtherHelps) {
+    for (const Crew crew : both_crew) {
+        SmallOuting small;
+        small.with("class = \"required\"", fmt::format("class = \"required\"\nlead = \"{}\"", word(crew)));
+        const Outing outing = small.outing();
+        const Timeline timeline = planned(outing);
+        EXPECT_EQ(timeline.lead_of(TaskId{0}), crew);
+        EXPECT_EQ(run_of(outing, timeline, "fit.1").lanes, std::vector{lane_of(crew)});
+        EXPECT_EQ(run_of(outing, timeline, "fit.fix").lanes.size(), 2u);
+    }
+}
+
+TEST(NotWith, OnlyTheMoreValuableOfTwoIsDone) {
+    SmallOuting small;
+    small.add(R"([[task]]
+id = "stare"
+name = "Stare at the tip"
+value = 9
+not_with = ["look"]
+[[task.step]]
+name = "Stare"
+at = "tip"
+duration = "5 min"
+effort = "light"
+)");
+    const Timeline timeline = planned(small.outing());
+    EXPECT_FALSE(timeline.lead_of(TaskId{1}));
+    EXPECT_TRUE(timeline.lead_of(TaskId{2}));
+}
+
+TEST(StartsBy, ATaskThatMustStartEarlyGoesFirstOrIsLeftOut) {
+    // EV2 is at the tip at 1010 s at the soonest (planner_test.cpp), EV1 not sooner.
+    SmallOuting small;
+    small.with("value = 3", "value = 3\nstarts_by = \"00:17\"");
+    const Outing outing = small.outing();
+    EXPECT_LE(run_of(outing, planned(outing), "look.1").start, pet(Seconds{1020}));
+    small.with("starts_by = \"00:17\"", "starts_by = \"00:16\"");
+    EXPECT_FALSE(planned(small.outing()).lead_of(TaskId{1}));
+}
+
+TEST(Bags, AToolIsFetchedFromTheBagThatAnotherTaskBroughtOut) {
+    SmallOuting small;
+    // The bag is left at the bay by "fit"; what it brought out is needed at the tip afterwards.
+    small.with("needs = [\"driver\"]", "needs = [\"driver\"]\nleaves = [\"bag\"]");
+    small.with("name = \"Look at the tip\"\nvalue = 3",
+               "name = \"Look at the tip\"\nclass = \"required\"\nafter = [\"fit\"]");
+    small.with("name = \"Look from the left\"", "name = \"Look from the left\"\nneeds = [\"driver\"]");
+    const Outing outing = small.outing();
+    const Timeline timeline = planned(outing);
+    const Pet opened = run_of(outing, timeline, "fit.1").end();
+    EXPECT_TRUE(std::ranges::any_of(timeline.activities, [&](const Activity& a) {
+        return a.kind == ActivityKind::pick_up && a.start >= opened && a.path.front() == WorksiteId{1};
+    }));
+}
+
 TEST(HandOver, ThePartChangesHandsWhereTheyMeet) {
     SmallOuting small;
     small.with("id = \"fix\"",
