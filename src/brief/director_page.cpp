@@ -18,7 +18,7 @@ namespace handrail::brief {
 namespace {
 
 /// Least slack first; more rows than these would not fit one page.
-constexpr std::size_t most_dependent_steps = 5, most_findings = 8, most_findings_of_day = 4, most_tasks = 14,
+constexpr std::size_t most_dependent_steps = 5, most_findings = 8, most_findings_of_day = 3, most_tasks = 14,
                       most_drivers = 4;
 /// With more tasks than this their table needs the room.
 constexpr std::size_t many_tasks = 7, most_beside_many = 3;
@@ -258,9 +258,11 @@ std::vector<Section> director_page(const Outing& outing, const WindowTable& wind
     if (status != nullptr && goes_on(status)) sections.push_back(day_gates(outing, *status, say));
     if (odds != nullptr) sections.push_back(odds_section(desk, *odds));
     if (odds != nullptr) sections.push_back(gates_section(desk, *odds));
+    // With that much to decide already, what may become urgent gives way.
+    const bool crowded = status != nullptr && findings.size() >= most_findings_of_day;
     if (goes_on(status))
         sections.push_back(found(desk, findings, status != nullptr ? most_findings_of_day : most_findings));
-    for (Section& section : std::vector{left_out(desk), dependent_steps(desk),
+    for (Section& section : std::vector{left_out(desk), crowded ? Section{} : dependent_steps(desk),
                                         status != nullptr ? day_suits(outing, *status, say, units) : consumables(desk),
                                         tasks(desk, odds, status)})
         sections.push_back(std::move(section));

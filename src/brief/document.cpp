@@ -66,14 +66,16 @@ ul.beside li { margin-bottom: .25rem; }
 .blank { width: 9rem; }
 .blank .line { width: 8.4rem; }
 .hands { font-size: .92rem; width: 21%; }
-.mate { width: 24%; }
+.mate { width: 22%; }
 .plain { margin: 0; }
 tbody.now { break-after: avoid; }
 tbody.now th { background: #18212b; color: #fff; }
 .hands dt { font-size: .8rem; color: #4a5663; }
 .hands dd { margin: 0 0 .25rem; }
 .hands dl { margin: 0; }
-.tight h2 { margin: .9rem 0 .25rem; font-size: 1.1rem; }
+.tight h2 { margin: .75rem 0 .2rem; font-size: 1.1rem; }
+.tight p { margin: .15rem 0; }
+.tight table { margin-bottom: .4rem; }
 .tight th, .tight td { padding-top: .14rem; padding-bottom: .14rem; }
 .mean { color: #4a5663; font-size: .92rem; }
 footer { margin-top: 1.5rem; border-top: 1px solid #8a96a3; padding-top: .5rem; }

@@ -146,7 +146,35 @@ Section people(const Desk& d) {
     return s;
 }
 
-Section suits(const Desk& d) {
+/// With US units beside the metric ones a row a suit and consumable: side by side they would not fit a page.
+Section suits_in_rows(const Desk& d, bool ahead, bool read, std::string note) {
+    const Wording& say = d.say;
+    Grid grid{std::move(note), {{say("director.consumable")}}, {}};
+    const auto column = [&](std::string_view key) {
+        std::string title = say(key, {""});
+        title.erase(0, title.find_first_not_of(' '));
+        grid.columns.push_back({title, Kind::number});
+    };
+    column(ahead ? "hand_over.left_now" : "director.left");
+    if (ahead) column("hand_over.left_return");
+    column("director.in_hand");
+    if (read) column("hand_over.measured");
+    for (const Crew crew : both_crew)
+        for (const live::ConsumableStatus& one : d.status.people[index(crew)].suit.consumables) {
+            const lifesupport::Consumable c = one.consumable;
+            std::vector<std::string> row{say.crew(crew) + " " + say.consumable(c),
+                                         print_amount(c, one.left, say, d.units)};
+            if (ahead) row.push_back(print_amount(c, one.left_at_return, say, d.units));
+            row.push_back(print_in_hand(one.in_hand));
+            if (read) row.push_back(one.measured ? print_pet(*one.measured) : "–");
+            grid.rows.push_back(std::move(row));
+        }
+    if (grid.rows.empty()) return {};
+    return {say("hand_over.suits"), {}, {std::move(grid)}};
+}
+
+enum class Room : std::uint8_t { enough, little };
+Section suits(const Desk& d, Room room) {
     const Wording& say = d.say;
     if (!d.day().pet_running) return {};
     // Once they are in, what is left now is what was left at return.
@@ -154,13 +182,15 @@ Section suits(const Desk& d) {
     bool read = false;
     for (const live::PersonStatus& person : d.status.people)
         for (const live::ConsumableStatus& one : person.suit.consumables) read = read || one.measured;
-    Grid grid{say(!ahead ? "hand_over.suits_end"
-                  : read ? "hand_over.suits_note"
-                         : "hand_over.suits_computed"),
-              {{say("director.consumable")}},
-              {}};
+    std::string note = say(!ahead ? "hand_over.suits_end" : read ? "hand_over.suits_note" : "hand_over.suits_computed");
+    const bool wide = d.units == Units::metric_and_us;
+    if (wide && room == Room::enough) return suits_in_rows(d, ahead, read, std::move(note));
+    const bool now = !ahead || !wide;  // what is left at return matters more
+    Grid grid{std::move(note), {{say("director.consumable")}}, {}};
     for (const Crew crew : both_crew) {
-        grid.columns.push_back({say(ahead ? "hand_over.left_now" : "director.left", {say.crew(crew)}), Kind::number});
+        if (now)
+            grid.columns.push_back(
+                {say(ahead ? "hand_over.left_now" : "director.left", {say.crew(crew)}), Kind::number});
         if (ahead) grid.columns.push_back({say("hand_over.left_return", {say.crew(crew)}), Kind::number});
         grid.columns.push_back({say("director.in_hand", {say.crew(crew)}), Kind::number});
         if (read) grid.columns.push_back({say("hand_over.measured", {say.crew(crew)}), Kind::number});
@@ -173,11 +203,11 @@ Section suits(const Desk& d) {
             const auto& list = d.status.people[index(crew)].suit.consumables;
             const auto one = std::ranges::find(list, c, &live::ConsumableStatus::consumable);
             if (one == list.end()) {
-                row.insert(row.end(), 2 + (ahead ? 1 : 0) + (read ? 1 : 0), "–");
+                row.insert(row.end(), 1 + (now ? 1 : 0) + (ahead ? 1 : 0) + (read ? 1 : 0), "–");
                 continue;
             }
             any = true;
-            row.push_back(print_amount(c, one->left, say, d.units));
+            if (now) row.push_back(print_amount(c, one->left, say, d.units));
             if (ahead) row.push_back(print_amount(c, one->left_at_return, say, d.units));
             row.push_back(print_in_hand(one->in_hand));
             if (read) row.push_back(one->measured ? print_pet(*one->measured) : "–");
@@ -321,7 +351,7 @@ Section day_gates(const Outing& outing, const Status& status, const Wording& say
     return gates({outing, status, {}, say, Units::metric});
 }
 Section day_suits(const Outing& outing, const Status& status, const Wording& say, Units units) {
-    return suits({outing, status, {}, say, units});
+    return suits({outing, status, {}, say, units}, Room::little);
 }
 
 std::vector<Section> hand_over(const Outing& outing, const Status& status, std::span<const live::Recorded> entries,
@@ -333,7 +363,7 @@ std::vector<Section> hand_over(const Outing& outing, const Status& status, std::
                                   gates(desk),
                                   decisions(outing, status, entries, say("hand_over.decisions"), say),
                                   last_entries(desk),
-                                  suits(desk),
+                                  suits(desk, Room::enough),
                                   tasks(desk),
                                   private_section(status, say)};
     std::erase_if(sections, [](const Section& s) { return s.sentences.empty() && s.grids.empty(); });

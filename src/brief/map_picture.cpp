@@ -317,8 +317,10 @@ View best_view(const Station& station) {
 
 void draw_map(Canvas& canvas, Box area, const Outing& outing, View view, const MapMoment* moment, Labels labels,
               double size, const Wording& say) {
-    const bool close = moment != nullptr && labels == Labels::concerned;
-    const Extent all = whole_station(outing.station, view), seen = close ? about(outing.station, view, *moment) : all;
+    const Extent all = whole_station(outing.station, view),
+                 seen = moment != nullptr && labels == Labels::concerned ? about(outing.station, view, *moment) : all;
+    // Where nearly the whole station is seen, every name would only be in the way.
+    const bool close = frame_of(seen, view, area).scale > 1.25 * frame_of(all, view, area).scale;
     Painter painter(canvas, area, outing, view, seen, size, say);
     painter.ground(moment);
     std::vector<WorksiteId> concerned{outing.station.airlock};
@@ -338,7 +340,8 @@ void draw_map(Canvas& canvas, Box area, const Outing& outing, View view, const M
     for (const bool mattering : {true, false}) {
         for (std::size_t i = 0; i < outing.station.worksites.size(); ++i) {
             const bool near = std::ranges::find(concerned, static_cast<WorksiteId>(i)) != concerned.end();
-            if (near == mattering && painter.shows(outing.station.worksites[i]))
+            const bool named = near || close || labels == Labels::all;
+            if (near == mattering && named && painter.shows(outing.station.worksites[i]))
                 painter.name(outing.station.worksites[i], near && labels == Labels::all);
         }
         if (mattering && close) painter.locator();

@@ -351,9 +351,9 @@ std::vector<Section> script_sections(const Script& script, const Timeline& timel
             std::vector<std::string> row;
             if (part == Spoken::Part::work) {
                 row = {print_pet(*line.at), clock_utc(*line.at, timeline.pet_zero), line.who};
-                // Said once for lines that belong together.
+                // Said once for lines that belong together; the PET names the row.
                 if (row == before)
-                    row = {"", "", ""};
+                    row = {row[0], "", ""};
                 else
                     before = row;
             }

@@ -116,6 +116,23 @@ TEST_F(Paper, TheFlightDirectorsPageIsOnePageAndHasThePlansNumbers) {
     }
 }
 
+TEST_F(Paper, TheFlightDirectorsPageOfADayIsOnePageToo) {
+    if (!can_print()) GTEST_SKIP() << "weasyprint or pdftotext (poppler-utils) is not installed";
+    const auto day = told_day("larkspur", Ending::at_work);
+    std::vector<Wanted> wanted;
+    for (const Language language : all_languages) {
+        wanted.push_back({"director", {}});
+        wanted.back().options.format = Format::pdf;
+        wanted.back().options.language = language;
+        wanted.push_back(wanted.back());
+        wanted.back().options.units = Units::metric_and_us;
+    }
+    for (const MadeOrNot& made : make_documents(day->subject(), wanted)) {
+        ASSERT_TRUE(std::holds_alternative<Document>(made)) << std::get<NotMade>(made).why;
+        EXPECT_EQ(std::ranges::count(text_of(std::get<Document>(made).files[0]), '\f'), 1);
+    }
+}
+
 TEST_F(Paper, EveryPdfReadBackSaysWhatThePageSaysAndHoldsNothingPrivate) {
     if (!can_print()) GTEST_SKIP() << "weasyprint or pdftotext (poppler-utils) is not installed";
     for (const Ending ending : {Ending::at_work, Ending::scrubbed}) {

@@ -13,6 +13,7 @@ const folder = mkdtempSync(join(tmpdir(), 'handrail-documents-'));
 const outing = join(root, 'demo/larkspur/outing.toml');
 const plan = join(folder, 'plan.json');
 const journal = join(folder, 'day.journal');
+const scrubbed = join(folder, 'scrubbed.journal');
 
 function handrail(...words) {
   const ran = spawnSync(binary, words, { encoding: 'utf8' });
@@ -26,6 +27,9 @@ before(async () => {
   handrail('open', outing, '--timeline', plan, '--journal', journal, '--at=-01:00');
   for (const [line, at] of [['pet zero', '00:10'], ['egress done', '00:16'], ['EV1 started', '00:20'], ['EV1 finished', '00:35']])
     handrail('log', journal, line, `--at=${at}`);
+  handrail('open', outing, '--timeline', plan, '--journal', scrubbed, '--at=-01:00');
+  handrail('log', scrubbed, 'suit-up', '--at=-00:50');
+  handrail('log', scrubbed, 'scrub', '--at=-00:40');
 });
 after(async () => {
   await browser.close();
@@ -35,13 +39,14 @@ after(async () => {
 const plans = ['cue-sheet', 'storyboard', 'script', 'director', 'tools'];
 const cases = [
   ...plans.flatMap((what) => ['en', 'de'].map((language) => ({ what, language, from: [outing, '--timeline', plan] }))),
-  ...['hand-over', 'close-out', 'script', 'director', 'tools'].map((what) => ({ what, language: 'en', from: [journal, '--at', '00:40'] })),
+  ...['hand-over', 'close-out', 'script', 'director', 'tools', 'cue-sheet', 'storyboard'].map((what) => ({ what, language: 'en', from: [journal, '--at', '00:40'] })),
+  ...['hand-over', 'close-out', 'script', 'director', 'cue-sheet'].map((what) => ({ what, language: 'en', from: [scrubbed, '--at=-00:38'] })),
   ...['hand-over', 'close-out'].map((what) => ({ what, language: 'de', from: [journal, '--at', '00:40', '--units', 'us', '--large'] })),
 ];
 
-for (const { what, language, from } of cases)
-  test(`${what} (${language}, of ${from[0] === journal ? 'a day' : 'a plan'}) can be read by everybody and fetches nothing`, async () => {
-    const file = join(folder, `${what}-${language}-${from.length}.html`);
+for (const [number, { what, language, from }] of cases.entries())
+  test(`${what} (${language}, of ${{ [journal]: 'a day', [scrubbed]: 'a scrubbed day' }[from[0]] ?? 'a plan'}) can be read by everybody and fetches nothing`, async () => {
+    const file = join(folder, `${what}-${language}-${number}.html`);
     handrail('brief', ...from, '--what', what, '--language', language, '--out', file);
     const opened = await openPage(browser, pathToFileURL(file).href);
     try {
