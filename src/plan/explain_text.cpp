@@ -139,14 +139,13 @@ std::string to_json(const Outing& outing, const Explanation& explanation) {
               {"fingerprint", outing.fingerprint},
               {"finish_s", since_zero(timeline.finish()).count()},
               {"finish", explanation.finish},
-              {"how_good", how_good(timeline)},
               {"chain", Json::array()},
               {"waits", Json::array()},
               {"left_out", Json::array()},
               {"rules", Json::array()},
               {"rules_without_effect", explanation.rules_free}};
     const PlanNote& note = timeline.note;
-    if (const std::string good = how_good(note); !good.empty()) {
+    if (const std::string good = how_good(timeline); !good.empty()) {
         json["bounds"] = {{"value", note.value}, {"proven", note.proven}, {"what", good}};
         if (note.value_bound) json["bounds"]["value_at_most"] = *note.value_bound;
         if (note.finish_bound) json["bounds"]["finish_not_before_s"] = since_zero(*note.finish_bound).count();
