@@ -1,14 +1,32 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include <algorithm>
 #include <cstdio>
 #include <exception>
+#include <string>
+#include <vector>
 
 #include "cli/commands.h"
 #include "outing/model.h"
 
 namespace handrail::cli {
 namespace {
+
+/// CLI11 lists what it does not know from last to first and does not say what is known.
+int unknown_arguments(const CLI::App& app) {
+    const std::vector<std::string> unknown = app.remaining(true);
+    const auto option = std::ranges::find_if(unknown, [](const std::string& one) { return one.starts_with('-'); });
+    const std::vector<const CLI::App*> commands =
+        app.get_subcommands([](const CLI::App* one) { return one->parsed(); });
+    const std::string command = commands.empty() ? "handrail" : "handrail " + commands.front()->get_name();
+    if (option != unknown.end())
+        fmt::print(stderr, "{}: there is no option \"{}\"", command, *option);
+    else
+        fmt::print(stderr, "{}: \"{}\" is one argument too many", command, unknown.empty() ? "" : unknown.front());
+    fmt::print(stderr, ". \"{} --help\" lists what it takes; nothing was done.\n", command);
+    return 2;
+}
 
 int run(int argc, char** argv) {
     CLI::App app{"Handrail: plan, check, brief, run, re-plan and close out a spacewalk.\n" + std::string(caution)};
@@ -41,6 +59,16 @@ int run(int argc, char** argv) {
     try {
         app.parse(argc, argv);
         return 0;
+    } catch (const CLI::ExtrasError&) {
+        return unknown_arguments(app);
+    } catch (const CLI::RequiredError& error) {
+        if (argc < 2 || !app.get_subcommands().empty()) {
+            app.exit(error);
+            return 2;
+        }
+        fmt::print(stderr, "handrail: there is no command \"{}\". \"handrail --help\" lists them; nothing was done.\n",
+                   argv[1]);
+        return 2;
     } catch (const CLI::ParseError& error) {
         const int code = app.exit(error);
         return code == 0 ? 0 : 2;

@@ -2,6 +2,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <nlohmann/json.hpp>
 
 #include "run_program.h"
@@ -46,6 +47,19 @@ TEST_F(PlanCommands, CheckEndsWithZeroOneOrTwo) {
     std::ofstream(run.path("nonsense.json")) << "{";
     EXPECT_EQ(run("check", pool, "--timeline", run.path("nonsense.json")).code, 2);
     EXPECT_EQ(run("check", run.path("none.toml")).code, 2);
+}
+
+TEST_F(PlanCommands, WhatIsNotKnownIsNamedInOneSentence) {
+    const Ran option = run("check", pool, "--wat", "3");
+    EXPECT_EQ(option.code, 2);
+    EXPECT_THAT(option.error, HasSubstr("handrail check: there is no option \"--wat\"."));
+    const Ran argument = run("check", pool, "one", "two");
+    EXPECT_EQ(argument.code, 2);
+    EXPECT_THAT(argument.error, HasSubstr("handrail check: \"one\" is one argument too many."));
+    const Ran command = run("chekc", pool);
+    EXPECT_EQ(command.code, 2);
+    EXPECT_THAT(command.error, HasSubstr("handrail: there is no command \"chekc\"."));
+    for (const Ran& ran : {option, argument, command}) EXPECT_EQ(std::ranges::count(ran.error, '\n'), 1) << ran.error;
 }
 
 TEST_F(PlanCommands, CheckTakesWhatTheDayHasChanged) {
