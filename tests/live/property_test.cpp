@@ -267,6 +267,16 @@ bool of_the_forecast_itself(const std::string& rule) {
     return rules.contains(rule);
 }
 
+/// A step that was logged as begun takes something into hands that are full already: it was not the forecast that began
+/// it, and the finding is what the lead should hear.
+bool of_a_step_begun(const Status& status, const Finding& finding) {
+    if (finding.rule != "capacity") return false;
+    return std::ranges::any_of(status.forecast.timeline->activities, [&](const Activity& a) {
+        return a.as_run && a.step && a.end() == finding.at &&
+               std::ranges::find_first_of(a.lanes, finding.lanes) != a.lanes.end();
+    });
+}
+
 std::string told(const DayUnderTest& t, const Status& status) {
     std::string text;
     for (const RecordLine& line : status.record) text += print_pet_seconds(line.pet) + " " + line.words + "\n";
@@ -281,7 +291,8 @@ void expect_honest_forecast(const DayUnderTest& t, const Status& status, std::ui
     ASSERT_TRUE(status.forecast.timeline || !status.forecast.reasons.empty()) << "seed " << seed;
     for (const Finding& finding : status.findings) {
         // What begins this very moment was logged, not forecast.
-        EXPECT_FALSE(finding.at > status.day.pet_now() && of_the_forecast_itself(finding.rule))
+        EXPECT_FALSE(finding.at > status.day.pet_now() && of_the_forecast_itself(finding.rule) &&
+                     !of_a_step_begun(status, finding))
             << "seed " << seed << " at " << print_pet_seconds(status.day.pet_now()) << ": " << finding.rule << ": "
             << finding.what << "\n"
             << told(t, status);
