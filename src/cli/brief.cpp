@@ -140,6 +140,22 @@ CLI::Validator between(double low, double high) {
         fmt::format("{:g} to {:g}", low, high));
 }
 
+/// An option that the document asked for does not use is a misunderstanding.
+void refuse_unused(const CLI::App& command, const std::string& what) {
+    constexpr std::array<std::pair<const char*, const char*>, 8> used_by{{{"--for", "cue-sheet"},
+                                                                          {"--sheet", "timeline"},
+                                                                          {"--now", "timeline"},
+                                                                          {"--before", "timeline"},
+                                                                          {"--per", "storyboard"},
+                                                                          {"--minutes", "script"},
+                                                                          {"--pace", "script"},
+                                                                          {"--trace", "script"}}};
+    if (what.empty() || what == "all") return;
+    for (const auto& [option, kind] : used_by)
+        if (what != kind && command.get_option(option)->count() > 0)
+            fail(fmt::format("{}: is for --what {}, not for {}.", option, kind, what));
+}
+
 std::vector<std::string> document_names() {
     std::vector<std::string> names;
     for (const brief::DocumentKind& kind : brief::document_kinds()) names.emplace_back(kind.id);
@@ -194,7 +210,10 @@ void add_brief(CLI::App& app) {
         ->check(between(0.5, 600));
     command->add_option("--pace", options->pace, "script: words a minute (default 130)")->check(between(60, 250));
     command->add_flag("--trace", options->trace, "script: show which field each line comes from");
-    command->callback([options] { run(*options); });
+    command->callback([options, command] {
+        refuse_unused(*command, options->what);
+        run(*options);
+    });
 }
 
 }  // namespace handrail::cli

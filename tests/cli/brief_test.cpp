@@ -71,6 +71,7 @@ TEST_F(Briefing, EveryKindOfNonsenseGetsOneSentenceAndCodeTwo) {
     wrong("--verify takes the journal of a day", demo, "--verify", "AAAA-AAAA");
     wrong("--language", demo, "--what", "tools", "--language", "xx", "--out", out);
     wrong("--minutes", demo, "--what", "script", "--minutes", "-3", "--out", out);
+    wrong("--minutes: is for --what script, not for tools", demo, "--what", "tools", "--minutes", "3", "--out", out);
     wrong("nothing-here.toml", "nothing-here.toml", "--what", "tools", "--out", out);
     wrong("", journal(), "--what", "tools", "--at", "soon", "--out", out);
 }
