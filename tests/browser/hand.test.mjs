@@ -163,6 +163,7 @@ test('on a phone the record, both crew and the timeline are of use, and banners 
     async ({ page, day }) => {
       assert.ok(await fitsAcross(page));
       const at = () => page.getByRole('button', { name: /started/ }).first().boundingBox();
+      await page.getByText(/8 in 10/).first().waitFor(); // the odds are there: nothing more is to come
       const before = await at();
       await writeLine(day.url, 'hold');
       await page.getByTestId('hold').waitFor();

@@ -74,7 +74,7 @@ test('a key pressed at once after a panel was closed counts', () =>
 async function pickStep(page) {
   await page.keyboard.press('e');
   await page.getByTestId('timeline').focus();
-  for (let i = 0; i < 40 && !/Bolt|Free|Release|Carry/.test(await page.locator('.picked-words').innerText()); ++i) await page.keyboard.press('ArrowDown');
+  for (let i = 0; i < 150 && !/Bolt|Free|Release|Carry/.test(await page.locator('.picked-words').innerText()); ++i) await page.keyboard.press('ArrowDown');
 }
 const edits = (page) => page.getByRole('list', { name: 'Edits so far' }).locator('li');
 

@@ -67,7 +67,7 @@ test('a step is drafted by keyboard, the checker answers, and nothing is written
     await page.keyboard.press('e');
     const timeline = page.getByTestId('timeline');
     await timeline.focus();
-    for (let i = 0; i < 40 && !/Bolt|Free|Release|Carry/.test(await page.locator('.picked-words').innerText()); ++i) await page.keyboard.press('ArrowDown');
+    for (let i = 0; i < 150 && !/Bolt|Free|Release|Carry/.test(await page.locator('.picked-words').innerText()); ++i) await page.keyboard.press('ArrowDown');
     await page.keyboard.press('Shift+ArrowRight');
     await page.getByTestId('verdict').waitFor();
     await page.keyboard.press('Shift+ArrowRight');
