@@ -282,13 +282,14 @@ Section gates(const Desk& d) {
     const auto add = [&](const std::optional<Pet>& at, std::string what) {
         if (at && d.now() <= *at) all.emplace_back(*at, std::move(what));
     };
-    if (d.status.odds && d.status.odds->gate) {
-        const live::NextGate& gate = *d.status.odds->gate;
-        const std::string task = task_code(gate.task) + " " + d.outing.task(gate.task).name;
-        if (gate.begin_until)
-            add(gate.begin_until, say("hand_over.gate_begin", {task}));
-        else
-            add(std::max(gate.planned, d.now()), say("hand_over.gate_leave", {task}));
+    if (d.status.odds) {
+        for (const live::NextGate& gate : d.status.odds->gates) {
+            const std::string task = task_code(gate.task) + " " + d.outing.task(gate.task).name;
+            if (gate.begin_until)
+                add(gate.begin_until, say("hand_over.gate_begin", {task}));
+            else
+                add(std::max(gate.planned, d.now()), say("hand_over.gate_leave", {task}));
+        }
     }
     for (const Task& task : d.outing.tasks) {
         const live::TaskProgress at = d.status.tasks[index(task.id)].progress;
