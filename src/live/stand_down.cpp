@@ -133,6 +133,7 @@ StandingDown standing_down(const Outing& outing, const Day& day, const Forecast&
 
 std::string print(const Outing& outing, const Day& day, const StandingDown& down) {
     std::string text;
+    const bool scrubbed = day.stand_down && day.stand_down->kind == StandDownKind::scrub;
     for (const OpenSite& site : down.open) {
         std::string steps;
         for (const StepId step : site.close_up)
@@ -147,6 +148,7 @@ std::string print(const Outing& outing, const Day& day, const StandingDown& down
             fmt::format("  outside  {}, {}{}\n", outing.item(one.item).name, words(outing, day.items[index(one.item)]),
                         lost              ? ""
                         : one.comes_in    ? ": comes in"
+                        : scrubbed        ? ": stays for another outing"
                         : one.must_return ? ": stays outside, though it must come back"
                                           : ": stays");
     }

@@ -34,8 +34,9 @@ describe('odds', () => {
   it('say when they rest on an earlier entry, are on their way, or have nothing left to tell', () => {
     expect(oddsState({ ...example, odds })).toBe('current');
     expect(oddsState({ ...example, odds: { ...odds, position: example.position - 1 } })).toBe('old');
-    expect(oddsState({ position: 1, plan: example.plan, phase: 'work' })).toBe('soon');
-    expect(oddsState({ position: 1, plan: example.plan, phase: 'closed' })).toBe('none');
-    expect(oddsState({ position: 1, plan: null, phase: 'work' })).toBe('none');
+    expect(oddsState({ position: 1, plan: example.plan, phase: 'work', stand_down: null })).toBe('soon');
+    expect(oddsState({ position: 1, plan: example.plan, phase: 'closed', stand_down: null })).toBe('none');
+    expect(oddsState({ position: 1, plan: example.plan, phase: 'planned', stand_down: { kind: 'scrub', since_pet_s: -60, reason: null } })).toBe('none');
+    expect(oddsState({ position: 1, plan: null, phase: 'work', stand_down: null })).toBe('none');
   });
 });

@@ -38,7 +38,7 @@ export function percent(share: number): string {
 }
 
 /** none: nothing left to decide. soon: being worked out. old: of an earlier entry. */
-export function oddsState(status: Pick<Status, 'odds' | 'position' | 'plan' | 'phase'>): 'none' | 'soon' | 'old' | 'current' {
-  if (!status.odds) return status.plan && !['ingress', 'repress', 'post', 'closed'].includes(status.phase) ? 'soon' : 'none';
+export function oddsState(status: Pick<Status, 'odds' | 'position' | 'plan' | 'phase' | 'stand_down'>): 'none' | 'soon' | 'old' | 'current' {
+  if (!status.odds) return status.plan && status.stand_down?.kind !== 'scrub' && !['ingress', 'repress', 'post', 'closed'].includes(status.phase) ? 'soon' : 'none';
   return status.odds.position < status.position ? 'old' : 'current';
 }
