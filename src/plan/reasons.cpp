@@ -159,9 +159,17 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
     for (const WhatIf& relaxation : what_ifs) {
         const Outing copy = relaxation.relax(outing);
         const Problem other(copy, windows, *problem.situation, required);
-        const Found trial = searched(other, stop);
+        Found trial = searched(other, stop);
         if (!fits(other, trial)) continue;
         any = true;
+        if (relaxation.relax == relaxed_limit) {
+            // Under a hard end far off a plan has no need to end soon; under its own end it has.
+            Outing closer = copy;
+            closer.rules.limit = Seconds{trial.score.finish};
+            const Problem tight(closer, windows, *problem.situation, required);
+            const Found sooner = searched(tight, stop);
+            if (fits(tight, sooner)) trial = sooner;
+        }
         const std::int64_t over = trial.score.finish - problem.limit;
         reasons.push_back(fmt::format("The required tasks fit {}: home at PET {}{}.", relaxation.words,
                                       print_pet(pet(Seconds{trial.score.finish})),
