@@ -188,6 +188,9 @@ TEST(Interrupt, OnlyWhatIsNamedComesBetweenTheParts) {
         for (const char* name : {"Look from the left", "Look from the right"})
             small.with(fmt::format("name = \"{}\"", name), fmt::format("name = \"{}\"\nduring = [\"sunny\"]", name));
         small.add("[[window]]\ncondition = \"sunny\"\nfrom = \"00:30\"\nto = \"01:15\"\n");
+        small.add(
+            "[[task]]\nid = \"note\"\nname = \"Note it down\"\nvalue = 1\n"
+            "[[task.step]]\nname = \"Note\"\nduration = \"1 min\"\neffort = \"rest\"\n");
         const Outing outing = small.outing();
         const Timeline timeline = planned(outing);
         const Activity* look = test::find_run(outing, timeline, "look.1");
@@ -196,6 +199,7 @@ TEST(Interrupt, OnlyWhatIsNamedComesBetweenTheParts) {
     };
     EXPECT_TRUE(between(", by = [\"look\"]"));
     EXPECT_FALSE(between(""));
+    EXPECT_FALSE(between(", by = [\"note\"]"));
 }
 
 TEST(Gaps, AStepWaitsForTheLeastGapAndIsHeldBackForTheLargest) {
@@ -353,7 +357,7 @@ duration = "6 min"
 TEST(Together, StepsOfBothStartAtTheSameMoment) {
     SmallOuting small;
     small.with("id = \"fix\"",
-               "id = \"hold\"\nname = \"Hold the cover\"\nwho = [\"helper\"]\nat = \"bay\"\n"
+               "id = \"hold\"\nname = \"Hold the line\"\nwho = [\"helper\"]\nat = \"tip\"\n"
                "together = \"fit.1\"\nduration = \"10 min\"\n\n[[task.step]]\nid = \"fix\"");
     const Outing outing = small.outing();
     const Timeline timeline = planned(outing);
