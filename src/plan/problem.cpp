@@ -397,7 +397,9 @@ void Problem::read_links(const Freedom& freedom) {
         precede(steps[static_cast<std::size_t>(before)].unit, steps[static_cast<std::size_t>(after)].unit);
     }
     for (const Wishes::Before& wish : freedom.wishes.before) {
-        const int before = static_cast<int>(index(wish.first));
+        int before = static_cast<int>(index(wish.first));
+        while (steps[static_cast<std::size_t>(before)].next_part >= 0)
+            before = steps[static_cast<std::size_t>(before)].next_part;
         const int after = static_cast<int>(index(wish.then));
         links_into[static_cast<std::size_t>(after)].push_back(static_cast<int>(links.size()));
         links.push_back({before, after, 0, -1});
