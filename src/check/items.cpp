@@ -352,6 +352,7 @@ bool ItemRun::holds(const Doing& doing, const Handling& handling) const {
 
 void ItemRun::apply(const Doing& doing, const Handling& handling) {
     ItemState& item = items_[index(handling.item)];
+    if (item.where == Where::lost) return;  // only the record can say that it was found
     if (handling.use != Use::need) touched_[index(handling.item)] = true;
     const auto put = [&](Where where, std::optional<WorksiteId> site) {
         if (site) item = {where, *site, {}, {}};

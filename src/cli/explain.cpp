@@ -3,8 +3,10 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include <limits>
 #include <memory>
 
+#include "cli/checks.h"
 #include "cli/commands.h"
 #include "cli/terminal.h"
 #include "sky/windows.h"
@@ -76,12 +78,13 @@ void add_explain(CLI::App& app) {
     command->add_option("--timeline", options->timeline,
                         "timeline to explain (JSON, from handrail plan or by hand); left out: it is planned first");
     command->add_option("--iterations", options->iterations, "iterations of each search (default 3000)")
-        ->check(CLI::Range(1, 100'000'000));
+        ->check(whole_number(1, 100'000'000));
     command->add_option("--most", options->most, "at most so many left-out tasks are looked at, by value (default 8)")
-        ->check(CLI::Range(0, 10'000));
-    command->add_option("--seed", options->seed, "seed of the searches (default 1)");
+        ->check(whole_number(0, 10'000));
+    command->add_option("--seed", options->seed, "seed of the searches (default 1)")
+        ->check(whole_number(0, std::numeric_limits<std::uint64_t>::max()));
     command->add_option("--threads", options->threads, "threads to use (default: one per core)")
-        ->check(CLI::Range(0, 256));
+        ->check(whole_number(0, 256));
     command->add_flag("--all", options->all, "every link of the chain that sets the finish, not one line a task");
     command->add_flag("--json", options->json, "print JSON");
     command->add_option("--out", options->out, "write to this file instead");

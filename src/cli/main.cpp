@@ -13,13 +13,25 @@
 namespace handrail::cli {
 namespace {
 
+std::string command_of(const CLI::App& app) {
+    const std::vector<const CLI::App*> commands =
+        app.get_subcommands([](const CLI::App* one) { return one->parsed(); });
+    return commands.empty() ? "handrail" : "handrail " + commands.front()->get_name();
+}
+
+/// What CLI11 says about an option, as one sentence.
+int refused(const CLI::App& app, const CLI::Error& error) {
+    const std::string command = command_of(app);
+    fmt::print(stderr, "{}: {}. \"{} --help\" lists what it takes; nothing was done.\n", command, error.what(),
+               command);
+    return 2;
+}
+
 /// CLI11 lists what it does not know from last to first and does not say what is known.
 int unknown_arguments(const CLI::App& app) {
     const std::vector<std::string> unknown = app.remaining(true);
     const auto option = std::ranges::find_if(unknown, [](const std::string& one) { return one.starts_with('-'); });
-    const std::vector<const CLI::App*> commands =
-        app.get_subcommands([](const CLI::App* one) { return one->parsed(); });
-    const std::string command = commands.empty() ? "handrail" : "handrail " + commands.front()->get_name();
+    const std::string command = command_of(app);
     if (option != unknown.end())
         fmt::print(stderr, "{}: there is no option \"{}\"", command, *option);
     else
@@ -62,16 +74,12 @@ int run(int argc, char** argv) {
     } catch (const CLI::ExtrasError&) {
         return unknown_arguments(app);
     } catch (const CLI::RequiredError& error) {
-        if (argc < 2 || !app.get_subcommands().empty()) {
-            app.exit(error);
-            return 2;
-        }
+        if (argc < 2 || !app.get_subcommands().empty()) return refused(app, error);
         fmt::print(stderr, "handrail: there is no command \"{}\". \"handrail --help\" lists them; nothing was done.\n",
                    argv[1]);
         return 2;
     } catch (const CLI::ParseError& error) {
-        const int code = app.exit(error);
-        return code == 0 ? 0 : 2;
+        return error.get_exit_code() == 0 ? app.exit(error) : refused(app, error);
     } catch (const Exit& exit) {
         return exit.code;
     } catch (const std::exception& error) {

@@ -4,7 +4,9 @@
 #include <algorithm>
 #include <chrono>
 #include <cstdio>
+#include <limits>
 
+#include "cli/checks.h"
 #include "cli/commands.h"
 #include "cli/terminal.h"
 #include "edit/edit_json.h"
@@ -32,25 +34,26 @@ Milliseconds budget_or_fail(const std::string& text) {
     // "1s", "500ms" or any duration of the outing file's kind ("1 min").
     if (text.ends_with("ms")) {
         const auto parsed = parse_duration(text.substr(0, text.size() - 2) + "s");
-        if (const Seconds* value = std::get_if<Seconds>(&parsed)) return Milliseconds{value->count()};
+        if (const Seconds* value = std::get_if<Seconds>(&parsed); value && value->count() > 0)
+            return Milliseconds{value->count()};
     }
     const auto parsed = parse_duration(text);
     if (const Seconds* value = std::get_if<Seconds>(&parsed); value && value->count() > 0) return *value;
     fail(fmt::format("--budget: expected a time such as \"1s\" or \"500ms\", found \"{}\".", text));
 }
 
-TaskId task_or_fail(const Outing& outing, const std::string& key) {
+TaskId task_or_fail(const Outing& outing, const std::string& key, const std::string& option) {
     for (const Task& task : outing.tasks)
         if (task.key == key) return task.id;
     std::string known;
     for (const Task& task : outing.tasks) known += (known.empty() ? "" : ", ") + task.key;
-    fail(fmt::format("there is no task \"{}\"; the outing has {}.", key, known));
+    fail(fmt::format("{}: there is no task \"{}\"; the outing has {}.", option, key, known));
 }
 
-StepId step_or_fail(const Outing& outing, const std::string& label) {
+StepId step_or_fail(const Outing& outing, const std::string& label, const std::string& option) {
     for (const Step& step : outing.steps)
         if (step.label == label) return step.id;
-    fail(fmt::format("there is no step \"{}\"; steps are named like \"{}\".", label,
+    fail(fmt::format("{}: there is no step \"{}\"; steps are named like \"{}\".", option, label,
                      outing.steps.empty() ? "valve.open" : outing.steps.front().label));
 }
 
@@ -69,8 +72,12 @@ std::pair<std::string, std::string> halves_or_fail(const std::string& text, cons
     return {text.substr(0, cut), text.substr(cut + 1)};
 }
 
-Pet pet_or_fail(const std::string& text, const Outing& outing) {
-    return to_pet(instant_or_fail(text, outing.pet_zero), outing.pet_zero);
+/// Fails when the option names the same thing twice: which of the two is meant nobody can tell.
+template <class Thing>
+void once_or_fail(std::vector<Thing>& named, Thing thing, const std::string& name, const std::string& option) {
+    if (std::ranges::find(named, thing) != named.end())
+        fail(fmt::format("{}: \"{}\" is named twice; name it once.", option, name));
+    named.push_back(thing);
 }
 
 plan::Wishes wishes_or_fail(const Options& options, const Outing& outing) {
@@ -80,31 +87,43 @@ plan::Wishes wishes_or_fail(const Options& options, const Outing& outing) {
         if (!read) fail(read.errors());
         wishes = std::move(read).value();
     }
+    std::vector<StepId> pinned;
     for (const std::string& text : options.pins) {
         const auto [step, time] = halves_or_fail(text, "--pin", "valve.open=01:20");
-        const Pet at = pet_or_fail(time, outing);
-        wishes = edit::with(std::move(wishes), edit::Pin{step_or_fail(outing, step), at, at});
+        const Pet at = to_pet(instant_or_fail(time, outing.pet_zero, "--pin"), outing.pet_zero);
+        const StepId id = step_or_fail(outing, step, "--pin");
+        once_or_fail(pinned, id, step, "--pin");
+        wishes = edit::with(std::move(wishes), edit::Pin{id, at, at});
     }
+    std::vector<TaskId> given;
     for (const std::string& text : options.gives) {
         const auto [task, lead] = halves_or_fail(text, "--give", "valve=EV2");
-        wishes = edit::with(std::move(wishes), edit::Give{task_or_fail(outing, task), crew_or_fail(lead, "--give")});
+        const TaskId id = task_or_fail(outing, task, "--give");
+        once_or_fail(given, id, task, "--give");
+        wishes = edit::with(std::move(wishes), edit::Give{id, crew_or_fail(lead, "--give")});
     }
     for (const std::string& text : options.before) {
         const auto [first, then] = halves_or_fail(text, "--before", "camera.1=valve.open");
-        wishes =
-            edit::with(std::move(wishes), edit::PutBefore{step_or_fail(outing, first), step_or_fail(outing, then)});
+        wishes = edit::with(std::move(wishes), edit::PutBefore{step_or_fail(outing, first, "--before"),
+                                                               step_or_fail(outing, then, "--before")});
     }
     for (const std::string& text : options.forbid) {
         const auto [step, crew] = halves_or_fail(text, "--forbid", "valve.open=EV1");
-        wishes =
-            edit::with(std::move(wishes), edit::Forbid{step_or_fail(outing, step), crew_or_fail(crew, "--forbid")});
+        wishes = edit::with(std::move(wishes),
+                            edit::Forbid{step_or_fail(outing, step, "--forbid"), crew_or_fail(crew, "--forbid")});
     }
     for (const std::string& id : options.closed) {
         const auto site = std::ranges::find(outing.station.worksites, id, &Worksite::id);
         if (site == outing.station.worksites.end()) fail(fmt::format("--close: there is no worksite \"{}\".", id));
         wishes.closed.push_back(static_cast<WorksiteId>(site - outing.station.worksites.begin()));
     }
+    for (const std::string& key : options.without) wishes.leave_out.push_back(task_or_fail(outing, key, "--without"));
+    for (const std::string& key : options.must) wishes.must_do.push_back(task_or_fail(outing, key, "--must"));
     if (const auto why = plan::contradiction(outing, wishes)) fail(*why);
+    for (const TaskId id : wishes.leave_out)
+        if (const Task& task = outing.task(id); task.task_class == TaskClass::required && task.instead_of.empty())
+            fail(fmt::format("\"{}\" is required by the outing file; make it wanted there to plan without it.",
+                             task.name));
     return wishes;
 }
 
@@ -144,7 +163,8 @@ Timeline robust_from(const Options& options, const Outing& outing, const WindowT
 void run(const Options& options) {
     Outing outing = outing_or_fail(options.file);
     // Windows first: those of the file belong to the world, and move against PET when PET zero slips.
-    const Utc pet_zero = options.start.empty() ? outing.pet_zero : instant_or_fail(options.start, outing.pet_zero);
+    const Utc pet_zero =
+        options.start.empty() ? outing.pet_zero : instant_or_fail(options.start, outing.pet_zero, "--start");
     const auto windows = sky::windows_of(outing, pet_zero);
     outing.pet_zero = pet_zero;
     if (!windows) fail(windows.errors());
@@ -157,8 +177,6 @@ void run(const Options& options) {
     else
         budget.time = budget_or_fail(options.budget);
     plan::Freedom freedom;
-    for (const std::string& key : options.without) freedom.leave_out.push_back(task_or_fail(outing, key));
-    for (const std::string& key : options.must) freedom.must_do.push_back(task_or_fail(outing, key));
     if (!options.from.empty()) {
         auto old = read_timeline(outing, text_or_fail(options.from), options.from);
         if (!old) fail(old.errors());
@@ -208,30 +226,37 @@ void add_plan(CLI::App& app) {
     command->footer("Example: handrail plan demo/larkspur/outing.toml --budget 1s --seed 1 --out plan.json");
     command->add_option("file", options->file, "outing file (TOML)")->required();
     command->add_option("--budget", options->budget, "time to search, such as 1s or 500ms (default 2s)");
-    command->add_option("--iterations", options->iterations,
-                        "search so many iterations instead: the same plan on any machine");
-    command->add_option("--seed", options->seed, "seed of the search (default 1)");
+    command
+        ->add_option("--iterations", options->iterations,
+                     "search so many iterations instead: the same plan on any machine")
+        ->check(whole_number(1, most_iterations));
+    command->add_option("--seed", options->seed, "seed of the search (default 1)")
+        ->check(whole_number(0, std::numeric_limits<std::uint64_t>::max()));
     command->add_option("--threads", options->threads, "threads to use (default: one per core)")
-        ->check(CLI::Range(0, 256));
-    command->add_flag("--robust", options->robust,
-                      "then look for the plan that does best when times scatter (docs/risk.md)");
+        ->check(whole_number(0, 256));
+    CLI::Option* robust = command->add_flag("--robust", options->robust,
+                                            "then look for the plan that does best when times scatter (docs/risk.md)");
     command->add_option("--candidates", options->candidates, "with --robust: plans to simulate (default 400)")
-        ->check(CLI::Range(1, 1'000'000));
+        ->check(whole_number(1, 1'000'000))
+        ->needs(robust);
     command->add_option("--start", options->start, "PET zero: UTC, or a slip such as \"+30 min\"");
-    command->add_option("--without", options->without, "leave this task out (its key); may be repeated")
-        ->excludes("--robust");
-    command->add_option("--must", options->must, "treat this task as required; may be repeated")->excludes("--robust");
     command->add_option("--from", options->from, "start from this timeline");
-    command->add_option("--keep", options->keep,
-                        "with --from: keep the old plan; one change less may cost so much time, such as \"5 min\"");
-    command->add_option("--keep-worth", options->keep_worth, "with --from: ... and so much value (default 0)")
-        ->check(CLI::Range(0.0, 1e6));
-    command->add_option("--pin", options->pins, "STEP=PET: the step starts exactly then; may be repeated");
-    command->add_option("--give", options->gives, "TASK=EV1 or EV2: who leads it; may be repeated");
-    command->add_option("--before", options->before, "STEP=STEP: the first ends before the second starts");
-    command->add_option("--forbid", options->forbid, "STEP=EV1 or EV2: takes no part in it; may be repeated");
-    command->add_option("--close", options->closed, "worksite where nobody works or passes; may be repeated");
-    command->add_option("--wishes", options->wishes, "all of these from a file (JSON), as the console keeps them");
+    // What is settled here binds the search for the best plan on likely times, not the one under scatter.
+    const auto settles = [&](const std::string& name, auto& to, const std::string& words) {
+        return command->add_option(name, to, words)->excludes(robust);
+    };
+    settles("--without", options->without, "leave this task out (its key); may be repeated");
+    settles("--must", options->must, "treat this task as required; may be repeated");
+    settles("--keep", options->keep,
+            "with --from: keep the old plan; one change less may cost so much time, such as \"5 min\"");
+    settles("--keep-worth", options->keep_worth, "with --from: ... and so much value (default 0)")
+        ->check(number(0, 1e6));
+    settles("--pin", options->pins, "STEP=PET: the step starts exactly then; may be repeated");
+    settles("--give", options->gives, "TASK=EV1 or EV2: who leads it; may be repeated");
+    settles("--before", options->before, "STEP=STEP: the first ends before the second starts");
+    settles("--forbid", options->forbid, "STEP=EV1 or EV2: takes no part in it; may be repeated");
+    settles("--close", options->closed, "worksite where nobody works or passes; may be repeated");
+    settles("--wishes", options->wishes, "all of these from a file (JSON), as the console keeps them");
     command->add_option("--out", options->out, "write the timeline to this file (JSON)");
     command->add_flag("--json", options->json, "print the timeline as JSON instead of a table");
     command->add_flag("--quiet", options->quiet, "no progress on stderr");

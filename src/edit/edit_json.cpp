@@ -139,8 +139,9 @@ plan::Wishes wishes_from(Reader& reader, const Json& json) {
     reader.each(json, "starts", [&](const Json& one, const std::string& where) {
         if (!reader.is_object(one, where)) return;
         reader.known_keys(one, where, {"step", "from_s", "to_s"});
-        wishes.starts.push_back({reader.step(one, where, "step"), reader.time(one, where, "from_s"),
-                                 reader.time(one, where, one.contains("to_s") ? "to_s" : "from_s")});
+        const StepId step = reader.step(one, where, "step");
+        const Pet from = reader.time(one, where, "from_s");
+        wishes.starts.push_back({step, from, one.contains("to_s") ? reader.time(one, where, "to_s") : from});
     });
     reader.each(json, "before", [&](const Json& one, const std::string& where) {
         if (!reader.is_object(one, where)) return;
@@ -176,8 +177,9 @@ Edit edit_from(Reader& reader, const Json& json) {
     if (kind == "nothing") return Nothing{};
     if (kind == "pin") {
         reader.known_keys(json, where, {"kind", "step", "from_s", "to_s"});
-        return Pin{reader.step(json, where, "step"), reader.time(json, where, "from_s"),
-                   reader.time(json, where, json.contains("to_s") ? "to_s" : "from_s")};
+        const StepId step = reader.step(json, where, "step");
+        const Pet from = reader.time(json, where, "from_s");
+        return Pin{step, from, json.contains("to_s") ? reader.time(json, where, "to_s") : from};
     }
     if (kind == "free step") return FreeStep{reader.step(json, where, "step")};
     if (kind == "give") return Give{reader.task(json, where, "task"), reader.crew(json, where, "lead")};

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "plan/relax.h"
+
 namespace handrail::plan {
 namespace {
 
@@ -27,11 +29,12 @@ std::vector<ItemId> items_of(const Outing& outing, const Activity& activity) {
     std::vector<ItemId> items = activity.items;
     if (activity.step) {
         const Step& step = outing.step(*activity.step);
-        for (const auto* list : {&step.needs, &step.takes, &step.leaves, &step.installs, &step.moves})
+        for (const auto* list :
+             {&step.needs, &step.takes, &step.leaves, &step.installs, &step.moves, &step.stows, &step.hands_over})
             items.insert(items.end(), list->begin(), list->end());
+        if (step.into) items.push_back(*step.into);
     }
-    const std::size_t own = items.size();
-    for (std::size_t i = 0; i < own; ++i)
+    for (std::size_t i = 0; i < items.size(); ++i)
         if (const auto bag = outing.item(items[i]).in) items.push_back(*bag);
     return items;
 }
@@ -52,8 +55,11 @@ public:
             conditions(i);
             hands(i);
             voice(i);
+            resources(i);
             held_back(i);
+            wishes(i);
         }
+        arm_clear(i);
         items(i);
         std::ranges::stable_sort(reasons_, [](const Reason& a, const Reason& b) {
             if (a.earliest != b.earliest) return a.earliest > b.earliest;
@@ -96,12 +102,16 @@ private:
                 return 7;
             case Cause::voice:
                 return 8;
-            case Cause::held_back:
+            case Cause::resource:
                 return 9;
-            case Cause::nothing:
+            case Cause::held_back:
                 return 10;
+            case Cause::wish:
+                return 11;
+            case Cause::nothing:
+                return 12;
         }
-        return 10;
+        return 12;
     }
     void add(Cause cause, Pet earliest, std::optional<std::size_t> before, std::string condition = {}) {
         reasons_.push_back({cause, earliest, before, std::move(condition)});
@@ -121,12 +131,15 @@ private:
             if (const auto last = previous(i, lane, true)) add(cause, all_[*last].end(), last);
         }
         if (!all_[i].step) return;
-        for (const Order& order : outing_.orders) {
-            if (!order.starts_together || (order.before != *all_[i].step && order.after != *all_[i].step)) continue;
-            const auto other = run_[index(order.before == *all_[i].step ? order.after : order.before)];
-            if (!other) continue;
-            for (const Lane lane : all_[*other].lanes)
-                if (const auto last = previous(*other, lane, true)) add(Cause::partner, all_[*last].end(), last);
+        for (const std::size_t other : together_with(i)) {
+            for (const Lane lane : all_[other].lanes)
+                if (const auto last = previous(other, lane, true)) add(Cause::partner, all_[*last].end(), last);
+            conditions(other);
+            resources(other);
+            orders(other);
+            voice(other);
+            held_back(other);
+            items(other);
         }
     }
     void orders(std::size_t i) {
@@ -151,21 +164,95 @@ private:
                 if (window.from() <= all_[i].start && all_[i].start < window.to())
                     add(Cause::window, std::chrono::ceil<Seconds>(window.from().time_since_epoch()) + Pet{}, {},
                         condition);
-        for (const std::string& condition : step.not_during) {
-            std::optional<Pet> over;
-            for (const Window& window : windows_.of(condition, site))
-                if (window.to() <= all_[i].start && (!over || window.to() > *over)) over = window.to();
-            if (over)
-                add(Cause::window, std::chrono::ceil<Seconds>(over->time_since_epoch()) + Pet{}, {}, "no " + condition);
+        for (const std::string& condition : step.not_during) over(i, condition, site);
+        for (const std::string& condition : detail::quiet_conditions(outing_, all_[i].lanes)) over(i, condition, "");
+    }
+    void over(std::size_t i, const std::string& condition, const std::string& site) {
+        std::optional<Pet> end;
+        for (const Window& window : windows_.of(condition, site))
+            if (window.to() <= all_[i].start && (!end || window.to() > *end)) end = window.to();
+        if (end) add(Cause::window, std::chrono::ceil<Seconds>(end->time_since_epoch()) + Pet{}, {}, "no " + condition);
+    }
+    /// Whatever gave back the last of a resource that was missing until then.
+    void resources(std::size_t i) {
+        for (const ResourceUse& use : outing_.step(*all_[i].step).uses) {
+            const Resource& resource = outing_.resources[index(use.resource)];
+            std::optional<std::size_t> last;
+            for (std::size_t j = 0; j < all_.size(); ++j) {
+                if (j == i || amount(j, use.resource) <= 0 || all_[j].end() > all_[i].start) continue;
+                double taken = use.amount;
+                for (std::size_t k = 0; k < all_.size(); ++k)
+                    if (k != i && all_[k].start < all_[j].end() && all_[j].end() <= all_[k].end())
+                        taken += amount(k, use.resource);
+                if (taken > resource.capacity + 1e-9 && (!last || all_[j].end() > all_[*last].end())) last = j;
+            }
+            if (last) add(Cause::resource, all_[*last].end(), last, resource.name);
+        }
+    }
+    double amount(std::size_t i, ResourceId resource) const {
+        double sum = 0;
+        if (all_[i].step)
+            for (const ResourceUse& use : outing_.step(*all_[i].step).uses)
+                if (use.resource == resource) sum += use.amount;
+        return sum;
+    }
+    /// What the file prefers may be waited for.
+    void wishes(std::size_t i) {
+        const Step& step = outing_.step(*all_[i].step);
+        const std::string site = step.at ? outing_.worksite(*step.at).id : std::string{};
+        for (const Preference& wish : outing_.preferences) {
+            if (wish.task != step.task) continue;
+            if (wish.starts_after) add(Cause::wish, *wish.starts_after, {});
+            if (wish.during.empty()) continue;
+            for (const Window& window : windows_.of(wish.during, site))
+                if (window.from() <= all_[i].start && all_[i].start < window.to())
+                    add(Cause::wish, std::chrono::ceil<Seconds>(window.from().time_since_epoch()) + Pet{}, {},
+                        wish.during);
+        }
+    }
+    /// Nobody arrives where the arm sweeps before its tip is still.
+    void arm_clear(std::size_t i) {
+        if (all_[i].kind != ActivityKind::translate || all_[i].path.empty() || !outing_.station.arm) return;
+        const WorksiteId site = all_[i].path.back();
+        const std::vector<WorksiteId>& clears = outing_.station.arm->clears;
+        if (std::ranges::find(clears, site) == clears.end()) return;
+        for (std::size_t j = 0; j < all_.size(); ++j) {
+            const bool moves = all_[j].on(Lane::arm) && !all_[j].path.empty() &&
+                               all_[j].path.front() != all_[j].path.back() && !shares(all_[j].lanes, all_[i].lanes);
+            if (moves && all_[j].end() <= all_[i].end())
+                add(Cause::arm, all_[j].end() - all_[i].duration, j, outing_.worksite(site).name);
         }
     }
     void hands(std::size_t i) {
-        if (!hand_heavy(outing_, all_[i])) return;
-        for (std::size_t j = 0; j < all_.size(); ++j)
-            if (j != i && hand_heavy(outing_, all_[j]) && all_[j].end() <= all_[i].start)
-                for (const Crew c : both_crew)
-                    if (all_[i].on(lane_of(c)) && all_[j].on(lane_of(c)))
-                        if (all_[j].end() + outing_.rules.rest == all_[i].start) add(Cause::hands, all_[i].start, j);
+        rested(i, i);
+        for (const std::size_t other : together_with(i)) rested(other, i);
+    }
+    /// `i` starts with `heavy`, for which the hands of one of its crew had to rest; checks may follow the rest.
+    void rested(std::size_t heavy, std::size_t i) {
+        if (!hand_heavy(outing_, all_[heavy])) return;
+        for (const Crew c : both_crew) {
+            const Lane lane = lane_of(c);
+            if (!all_[heavy].on(lane)) continue;
+            std::vector<Pet> rest_ends{all_[heavy].start};
+            for (auto last = previous(heavy, lane, true);
+                 last && is_break(all_[*last]) && all_[*last].end() == rest_ends.back();
+                 last = previous(*last, lane, true))
+                rest_ends.push_back(all_[*last].start);
+            for (std::size_t j = 0; j < all_.size(); ++j)
+                if (j != heavy && hand_heavy(outing_, all_[j]) && all_[j].on(lane) &&
+                    std::ranges::find(rest_ends, all_[j].end() + outing_.rules.rest) != rest_ends.end())
+                    add(Cause::hands, all_[i].start, j);
+        }
+    }
+    /// What must start at the same moment.
+    std::vector<std::size_t> together_with(std::size_t i) const {
+        std::vector<std::size_t> others;
+        for (const Order& order : outing_.orders) {
+            if (!order.starts_together || (order.before != *all_[i].step && order.after != *all_[i].step)) continue;
+            if (const auto other = run_[index(order.before == *all_[i].step ? order.after : order.before)])
+                others.push_back(*other);
+        }
+        return others;
     }
     void voice(std::size_t i) {
         if (outing_.rules.voice_loops >= 2) return;
@@ -228,7 +315,7 @@ std::string because(const Outing& outing, const Timeline& timeline, const Reason
             return fmt::format("both are needed and {}{} lasts until PET {}", other,
                                with_what_it_follows(outing, timeline, *before), at);
         case Cause::window:
-            return fmt::format("{} begins at PET {}", reason.condition, at);
+            return fmt::format("{} at PET {}", turn_of(reason.condition), at);
         case Cause::order:
             return before && before->end() < reason.earliest
                        ? fmt::format("{} must have ended {} before", other,
@@ -239,7 +326,10 @@ std::string because(const Outing& outing, const Timeline& timeline, const Reason
         case Cause::item:
             return fmt::format("what it uses is in use by {} until PET {}", other, at);
         case Cause::arm:
-            return fmt::format("the arm is busy with {} until PET {}", other, at);
+            return reason.condition.empty()
+                       ? fmt::format("the arm is busy with {} until PET {}", other, at)
+                       : fmt::format("nobody may be at {} while the arm moves, which {} does until PET {}",
+                                     reason.condition, other, print_pet_seconds(before->end()));
         case Cause::inside:
             return fmt::format("{} lasts until PET {}", other, at);
         case Cause::hands:
@@ -248,6 +338,12 @@ std::string because(const Outing& outing, const Timeline& timeline, const Reason
             return fmt::format("it is held back, because {} must follow closely and cannot start sooner", other);
         case Cause::voice:
             return fmt::format("IV talks through {} until PET {}", other, at);
+        case Cause::resource:
+            return fmt::format("{} needs too much of {} beside it until PET {}", other, reason.condition, at);
+        case Cause::wish:
+            return reason.condition.empty()
+                       ? fmt::format("the outing file prefers it not before PET {}", at)
+                       : fmt::format("the outing file prefers it in {}, which begins at PET {}", reason.condition, at);
         case Cause::nothing:
             return reason.earliest > Pet::min()
                        ? fmt::format("nothing on the timeline holds it back: it could start at PET {}", at)
@@ -297,10 +393,18 @@ std::string_view word(Cause cause) {
             return "held back";
         case Cause::voice:
             return "voice";
+        case Cause::resource:
+            return "resource";
+        case Cause::wish:
+            return "wish";
         case Cause::nothing:
             return "nothing";
     }
     return {};
+}
+
+std::string turn_of(const std::string& condition) {
+    return condition.starts_with("no ") ? condition.substr(3) + " ends" : condition + " begins";
 }
 
 std::vector<Reason> reasons_for_start(const Outing& outing, const WindowTable& windows, const Timeline& timeline,
@@ -369,17 +473,25 @@ std::vector<ChainLink> critical_chain(const Outing& outing, const WindowTable& w
         const Activity& activity = timeline.activities[*at];
         const std::vector<Reason> reasons = causes.of(*at);
         Reason reason = binding(reasons, activity.start, {Cause::held_back});
-        // A glove check that stands in a wait was put there; what ended the wait is behind something else.
-        if (reason.before && is_break(timeline.activities[*reason.before])) {
-            const Activity& check = timeline.activities[*reason.before];
-            const auto last = causes.previous(*reason.before, check.lanes.front(), true);
-            const bool in_a_wait = last && timeline.activities[*last].end() < check.start;
-            for (const Reason& other : reasons)
-                if (in_a_wait && other.earliest == activity.start && other.cause != Cause::held_back &&
-                    !(other.before && is_break(timeline.activities[*other.before]))) {
-                    reason = other;
-                    break;
-                }
+        // A glove check or a move of the arm that stands in a wait was put there; what ended the wait is behind
+        // something else, which may be the other one's check.
+        const auto is_check = [&](const Reason& r) { return r.before && is_break(timeline.activities[*r.before]); };
+        const auto stands_in_a_wait = [&](const Reason& r) {
+            if (!r.before) return false;
+            const Activity& before = timeline.activities[*r.before];
+            const bool moves = before.kind == ActivityKind::arm_move;
+            if (!is_break(before) && !moves) return false;
+            const auto last = causes.previous(*r.before, before.lanes.front(), true);
+            return last ? timeline.activities[*last].end() < before.start : moves && before.start > Pet{};
+        };
+        if (stands_in_a_wait(reason)) {
+            const Reason* better = nullptr;
+            for (const Reason& other : reasons) {
+                if (other.earliest != activity.start || other.cause == Cause::held_back || stands_in_a_wait(other))
+                    continue;
+                if (!better || (is_check(*better) && !is_check(other))) better = &other;
+            }
+            if (better) reason = *better;
         }
         ChainLink link{*at, reason, {}};
         link.what = fmt::format(

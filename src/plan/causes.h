@@ -22,6 +22,8 @@ enum class Cause : std::uint8_t {
     hands,       ///< hands must rest
     held_back,   ///< a step that must follow it closely cannot start sooner
     voice,       ///< no voice loop is free
+    resource,    ///< too much of a resource is in use
+    wish,        ///< the outing file prefers it then
     nothing      ///< it could start sooner
 };
 std::string_view word(Cause);
@@ -31,8 +33,11 @@ struct Reason {
     Cause cause = Cause::nothing;
     Pet earliest{};                     ///< no start before this
     std::optional<std::size_t> before;  ///< index of the activity it waits for
-    std::string condition;              ///< Cause::window: which; empty when several together
+    std::string condition;  ///< Cause::window: which, "no glare" for one that must end; resource: its name; wish: in
+                            ///< which; arm: the worksite that must be clear while it moves, if that is why
 };
+/// "daylight begins", "glare ends" for the condition of a Cause::window.
+std::string turn_of(const std::string& condition);
 
 /// Everything that keeps activity `i` from starting sooner, latest first. `timeline` as put_in_order() leaves it.
 std::vector<Reason> reasons_for_start(const Outing& outing, const WindowTable& windows, const Timeline& timeline,

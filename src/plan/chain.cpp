@@ -32,7 +32,7 @@ Terrain::Terrain(const Problem& problem) {
     for (std::size_t t = 0; t < n; ++t)
         if (may_drop(problem, static_cast<int>(t))) tasks.push_back(static_cast<int>(t));
     for (std::size_t s = 0; s < problem.steps.size(); ++s)
-        if (problem.steps[s].by_hand[0] >= 0) rides.push_back(static_cast<int>(s));
+        if (problem.steps[s].by_hand[0] >= 0 || problem.steps[s].wish >= 0) rides.push_back(static_cast<int>(s));
     excludes.resize(n);
     needed_by.resize(n);
     std::vector<int> first(n, -1), last(n, -1);
@@ -511,7 +511,7 @@ bool Chain::exchange(Sequence& s) {
     return true;
 }
 
-/// A ride done hand over hand, or the other way round.
+/// A ride done hand over hand, or a wish not waited for, or the other way round.
 bool Chain::change_ride(Sequence& s) {
     s.by_hand.resize(problem_.steps.size(), 0);
     s.by_hand[static_cast<std::size_t>(

@@ -400,6 +400,15 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
             }
         for (int s : data.steps) {
             const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
+            const bool waits =
+                step.wish >= 0 && (sequence.by_hand.empty() || !sequence.by_hand[static_cast<std::size_t>(s)]);
+            if (waits)
+                if (const Time wished =
+                        problem_.wished_start(s, sequence.lead[static_cast<std::size_t>(step.task)], start);
+                    wished > start) {
+                    start = wished;
+                    moved = true;
+                }
             if (!step.windowed) continue;
             const Mode mode = mode_of(s, sequence);
             const auto& ranges = *mode.starts;

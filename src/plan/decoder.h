@@ -13,11 +13,12 @@ namespace handrail::plan::detail {
 
 /// What the search decides.
 struct Sequence {
-    std::vector<int> order;               ///< every unit that may be done, predecessors first
-    std::vector<std::uint8_t> lead;       ///< by task: 0 EV1, 1 EV2
-    std::vector<std::uint8_t> in;         ///< by task
-    std::vector<std::uint8_t> gather;     ///< by task: fetch what its later steps need before its first one
-    std::vector<std::uint8_t> by_hand{};  ///< by step: do without the arm where that is possible; may be empty
+    std::vector<int> order;            ///< every unit that may be done, predecessors first
+    std::vector<std::uint8_t> lead;    ///< by task: 0 EV1, 1 EV2
+    std::vector<std::uint8_t> in;      ///< by task
+    std::vector<std::uint8_t> gather;  ///< by task: fetch what its later steps need before its first one
+    /// By step: do a ride without the arm where that is possible; do not wait for what the file prefers. May be empty.
+    std::vector<std::uint8_t> by_hand{};
 };
 
 /// What can be wrong with a decoded plan; the amount is in seconds (or stands for them).

@@ -7,28 +7,40 @@
 /// and which rule costs most. Every sentence rests on a search that was made or on the timeline itself.
 namespace handrail::plan {
 
-/// One change that, alone, lets a left-out task in beside everything that is in the plan.
+/// One change that, alone, lets a left-out task in beside everything that is in the plan: a plan with it was found. It
+/// is made as small as the searches could make it, to the minute; a little less may do.
 struct Remedy {
     enum class Kind : std::uint8_t {
         room,           ///< none is needed: it fits already
         person,         ///< another lead than the file's
         limit,          ///< a later hard end
-        window,         ///< other light, coverage or other conditions
-        suits,          ///< longer-lasting suits
+        window,         ///< longer light, coverage or other conditions, or a shorter one that must not hold
+        suits,          ///< suits that last longer, by so much of moving hand over hand
         end_and_suits,  ///< a later hard end and longer-lasting suits, where neither alone will do
+        work,           ///< more work for a person than their limit
         drop            ///< another task out
-    } kind = Kind::room;
-    Seconds by{0};              ///< limit, window, suits: how much, as found (a little less may do)
-    Seconds suits_by{0};        ///< end_and_suits: of work that the suits would have to last longer
-    std::optional<TaskId> out;  ///< drop
-    double value = 0;           ///< drop: what is given up
-    std::string what;           ///< a sentence
+    };
+    /// A condition that would have to hold, or must not hold, in a stretch where now it does not, or does.
+    struct Stretch {
+        StepId step{};                    ///< for which step
+        std::string condition, worksite;  ///< as in WindowTable
+        bool holds = true;
+        Pet from{}, to{};
+    };
+    Kind kind = Kind::room;
+    Seconds by{0};                   ///< limit, window, suits, work: how much
+    Seconds suits_by{0};             ///< end_and_suits: how much longer the suits would have to last
+    std::vector<Stretch> stretches;  ///< window
+    std::optional<TaskId> out;       ///< drop
+    double value = 0;                ///< drop: what is given up
+    std::string what;                ///< a sentence
 };
 std::string_view word(Remedy::Kind);
 
 struct Missing {
     TaskId task{};
     std::string reason;            ///< as in Timeline::left_out
+    std::vector<TaskId> with;      ///< come in with it, because it needs them
     std::vector<Remedy> remedies;  ///< cheapest first: room, person, then by time, then drop; empty: none was found
     bool looked = true;            ///< false: left aside, as there are too many (ExplainBudget::most_left_out)
     std::string what;              ///< a sentence: the cheapest
@@ -36,12 +48,13 @@ struct Missing {
 
 /// What relaxing one rule, alone, brings.
 struct RuleCost {
-    std::string rule;           ///< as in docs/rules.md, or "window: daylight" for one condition
-    std::string relaxed;        ///< "without glove checks"
-    double value = 0;           ///< more value than the same search finds with the rule
-    Seconds sooner{0};          ///< how much sooner the crew is home, when the value is the same
-    std::vector<TaskId> comes;  ///< optional tasks that come in, compared with the search with the rule
-    std::string what;           ///< a sentence
+    std::string rule;            ///< as in docs/rules.md, or "window: daylight" for one condition
+    std::string relaxed;         ///< "without glove checks"
+    double value = 0;            ///< more value than the same search finds with the rule
+    Seconds sooner{0};           ///< how much sooner the crew is home, when the value is the same
+    Seconds required_sooner{0};  ///< how much sooner the last required task ends, when the value is the same
+    std::vector<TaskId> comes;   ///< optional tasks that come in, compared with the search with the rule
+    std::string what;            ///< a sentence
 };
 
 struct Explanation {

@@ -26,11 +26,19 @@ Json missing_json(const Outing& outing, const Missing& missing) {
     Json json{{"task", outing.task(missing.task).key}, {"value", outing.task(missing.task).value}};
     if (!missing.reason.empty()) json["reason"] = missing.reason;
     json["looked"] = missing.looked;
+    for (const TaskId task : missing.with) json["with"].push_back(outing.task(task).key);
     json["remedies"] = Json::array();
     for (const Remedy& remedy : missing.remedies) {
         Json one{{"kind", word(remedy.kind)}};
         if (remedy.by > Seconds{0}) one["by_s"] = remedy.by.count();
         if (remedy.suits_by > Seconds{0}) one["suits_by_s"] = remedy.suits_by.count();
+        for (const Remedy::Stretch& stretch : remedy.stretches)
+            one["stretches"].push_back({{"step", outing.step(stretch.step).label},
+                                        {"condition", stretch.condition},
+                                        {"worksite", stretch.worksite},
+                                        {"holds", stretch.holds},
+                                        {"from_s", since_zero(stretch.from).count()},
+                                        {"to_s", since_zero(stretch.to).count()}});
         if (remedy.out) {
             one["out"] = outing.task(*remedy.out).key;
             one["value"] = remedy.value;
@@ -78,7 +86,7 @@ std::vector<std::string> folded(const Outing& outing, const Explanation& explana
         for (const Lane lane : run.lanes) lanes += (lanes.empty() ? "" : ", ") + std::string(handrail::word(lane));
         lines.push_back(fmt::format(
             "PET {} to {}  {} ({}){}", print_pet(run.from), print_pet(run.to), run.name, lanes,
-            run.window ? fmt::format("; {} begins at PET {}", run.window->condition, print_pet(run.window->earliest))
+            run.window ? fmt::format("; {} at PET {}", turn_of(run.window->condition), print_pet(run.window->earliest))
                        : ""));
     }
     return lines;
@@ -174,6 +182,7 @@ std::string to_json(const Outing& outing, const Explanation& explanation) {
     for (const RuleCost& cost : explanation.rules) {
         Json one{{"rule", cost.rule}, {"relaxed", cost.relaxed}, {"value", cost.value}};
         one["sooner_s"] = cost.sooner.count();
+        one["required_sooner_s"] = cost.required_sooner.count();
         one["comes"] = Json::array();
         for (const TaskId task : cost.comes) one["comes"].push_back(outing.task(task).key);
         one["what"] = cost.what;

@@ -4,6 +4,8 @@
 #include <limits>
 #include <numeric>
 
+#include "plan/relax.h"
+
 namespace handrail::plan::detail {
 namespace {
 
@@ -58,19 +60,6 @@ std::vector<int> indices(const std::vector<TaskId>& tasks) {
     std::vector<int> list;
     for (TaskId task : tasks) list.push_back(static_cast<int>(index(task)));
     return list;
-}
-
-/// Quiet periods in which a step may not run, as it takes one of their lanes under every lead that could be.
-std::vector<std::string> quiet_conditions(const Outing& outing, const handrail::Step& step) {
-    std::vector<std::string> conditions;
-    for (const Rules::Quiet& quiet : outing.rules.quiet) {
-        bool taken = false;
-        for (Crew lead : both_crew)
-            for (Lane lane : lanes_of(step, lead))
-                taken |= std::find(quiet.lanes.begin(), quiet.lanes.end(), lane) != quiet.lanes.end();
-        if (taken) conditions.push_back(quiet.condition);
-    }
-    return conditions;
 }
 
 bool heavy_effort(Effort effort) { return effort == Effort::tools || effort == Effort::forced; }
@@ -271,8 +260,7 @@ void Problem::read_steps(const WindowTable& windows, const Freedom& freedom) {
             for (int item : *list)
                 if (std::find(data.at_hand.begin(), data.at_hand.end(), item) == data.at_hand.end())
                     data.at_hand.push_back(item);
-        std::vector<std::string> quiet = quiet_conditions(*outing, step);
-        data.windowed = !step.during.empty() || !step.not_during.empty() || !quiet.empty();
+        data.windowed = !step.during.empty() || !step.not_during.empty() || !quiet_conditions(*outing, step).empty();
         const std::string site = step.at ? outing->worksite(*step.at).id : std::string{};
         std::vector<std::vector<Window>> during;
         std::vector<std::vector<Window>> not_during;
@@ -282,18 +270,18 @@ void Problem::read_steps(const WindowTable& windows, const Freedom& freedom) {
         };
         for (const std::string& condition : step.during) during.push_back(list_of(condition));
         for (const std::string& condition : step.not_during) not_during.push_back(list_of(condition));
-        for (const std::string& condition : quiet) {
-            const auto list = windows.of(condition, "");
-            not_during.emplace_back(list.begin(), list.end());
-        }
         for (Crew lead : both_crew) {
             data.duration[index(lead)] = seconds(planned_duration(*outing, step, lead));
-            if (data.windowed)
-                data.starts[index(lead)] = allowed_starts(during, not_during, data.duration[index(lead)]);
+            std::vector<std::vector<Window>> never_in = not_during;
+            for (const std::string& condition : quiet_conditions(*outing, lanes_of(step, lead))) {
+                const auto list = windows.of(condition, "");
+                never_in.emplace_back(list.begin(), list.end());
+            }
+            if (data.windowed) data.starts[index(lead)] = allowed_starts(during, never_in, data.duration[index(lead)]);
             if (!step.by_hand) continue;
             data.by_hand[index(lead)] = seconds(by_hand_duration(*outing, step, lead));
             if (data.windowed)
-                data.hand_starts[index(lead)] = allowed_starts(during, not_during, data.by_hand[index(lead)]);
+                data.hand_starts[index(lead)] = allowed_starts(during, never_in, data.by_hand[index(lead)]);
         }
         const int leader = together.find(static_cast<int>(s));
         if (unit_of[static_cast<std::size_t>(leader)] < 0) {
@@ -414,7 +402,9 @@ void Problem::read_links(const Freedom& freedom) {
         precede(steps[static_cast<std::size_t>(before)].unit, steps[static_cast<std::size_t>(after)].unit);
     }
     for (const Wishes::Before& wish : freedom.wishes.before) {
-        const int before = static_cast<int>(index(wish.first));
+        int before = static_cast<int>(index(wish.first));
+        while (steps[static_cast<std::size_t>(before)].next_part >= 0)
+            before = steps[static_cast<std::size_t>(before)].next_part;
         const int after = static_cast<int>(index(wish.then));
         links_into[static_cast<std::size_t>(after)].push_back(static_cast<int>(links.size()));
         links.push_back({before, after, 0, -1});
@@ -496,8 +486,25 @@ void Problem::read_demands(const WindowTable& windows) {
                     starts[index(lead)] = allowed_starts({{list.begin(), list.end()}}, {}, step.duration[index(lead)]);
                 data.starts.emplace_back(static_cast<int>(index(id)), std::move(starts));
             }
+        for (const StepId id : outing->task(wish.task).steps) {
+            StepData& step = steps[index(id)];
+            const bool waits = wish.starts_after || !wish.during.empty();
+            if (waits && step.roles != 0 && step.by_hand[0] < 0) step.wish = static_cast<int>(wishes.size());
+        }
         wishes.push_back(std::move(data));
     }
+}
+
+Time Problem::wished_start(int step, std::size_t lead, Time start) const {
+    const WishData& wish = wishes[static_cast<std::size_t>(steps[static_cast<std::size_t>(step)].wish)];
+    Time wished = std::max(start, wish.starts_after);
+    for (const auto& [wished_step, starts] : wish.starts) {
+        if (wished_step != step) continue;
+        const auto range = std::find_if(starts[lead].begin(), starts[lead].end(),
+                                        [wished](const StartRange& r) { return r.to >= wished; });
+        if (range != starts[lead].end()) wished = std::max(wished, range->from);
+    }
+    return wished - start <= wish.worth ? wished : start;
 }
 
 void Problem::read_kept(const Keep& keep) {

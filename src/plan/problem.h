@@ -73,6 +73,7 @@ struct StepData {
     std::vector<int> stows{}, hands_over{};
     int bag = -1;                            ///< stows into it
     Time pin_from = -never, pin_to = never;  ///< the lead wants it to start between these
+    int wish = -1;                           ///< into Problem::wishes: may be waited for (Sequence::by_hand); -1: none
     int kept_rank = -1;                      ///< place on its crew's lanes in the plan to be kept; -1: not there
     std::uint8_t roles = 0;                  ///< bit Role::lead, bit Role::helper
     bool iv = false, ground = false, arm = false, ride = false, heavy = false, opens = false, close_up = false;
@@ -119,6 +120,9 @@ struct WishData {
 
 class Problem {
 public:
+    /// The first moment from `start` on at which a step with a wish keeps it as far as waiting can; `start` where that
+    /// would be later than the wish is worth.
+    Time wished_start(int step, std::size_t lead, Time start) const;
     Problem(const Outing& outing, const WindowTable& windows, const Situation& situation, const Freedom& freedom);
 
     const Outing* outing;

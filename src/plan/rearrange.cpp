@@ -94,6 +94,32 @@ std::string quoted(const Outing& outing, StepId step) {
     return fmt::format("\"{}\" ({})", outing.step(step).name, outing.step(step).label);
 }
 
+/// The last part of a step that may be interrupted, itself for any other: it has ended when that has.
+StepId last_part(const Outing& outing, StepId step) {
+    for (const StepId other : outing.task(outing.step(step).task).steps)
+        if (outing.step(other).continues == step) return last_part(outing, other);
+    return step;
+}
+
+/// Why nobody is left who may do the task; nothing when somebody is.
+std::optional<std::string> nobody_left(const Outing& outing, const Wishes& wishes, const Wishes::NotBy& ban) {
+    const Step& banned = outing.step(ban.step);
+    if (crew_in(banned, Crew::ev1).empty())
+        return fmt::format("{} takes no part in {} as it is: it is not done by crew.", word(ban.crew),
+                           quoted(outing, ban.step));
+    const Task& task = outing.task(banned.task);
+    const auto may_lead = [&](Crew lead) {
+        if (task.lead && *task.lead != lead) return false;
+        return std::ranges::none_of(wishes.not_by, [&](const Wishes::NotBy& wish) {
+            const std::vector<Crew> crew = crew_in(outing.step(wish.step), lead);
+            return outing.step(wish.step).task == task.id && std::ranges::find(crew, wish.crew) != crew.end();
+        });
+    };
+    if (may_lead(Crew::ev1) || may_lead(Crew::ev2)) return std::nullopt;
+    return fmt::format("nobody is left who may do {}: \"{}\" could only be left out.", quoted(outing, ban.step),
+                       task.name);
+}
+
 /// A step from which a chain of orders and wishes leads back to itself; nothing when there is none.
 std::optional<StepId> step_in_a_circle(const Outing& outing, const Wishes& wishes) {
     std::vector<std::vector<std::size_t>> after(outing.steps.size());
@@ -103,7 +129,8 @@ std::optional<StepId> step_in_a_circle(const Outing& outing, const Wishes& wishe
         for (const TaskId earlier : task.after)
             for (const StepId then : task.steps)
                 for (const StepId first : outing.task(earlier).steps) after[index(first)].push_back(index(then));
-    for (const Wishes::Before& wish : wishes.before) after[index(wish.first)].push_back(index(wish.then));
+    for (const Wishes::Before& wish : wishes.before)
+        after[index(last_part(outing, wish.first))].push_back(index(wish.then));
     enum : std::uint8_t { unseen, open, done };
     std::vector<std::uint8_t> state(outing.steps.size(), unseen);
     std::vector<std::pair<std::size_t, std::size_t>> stack;  // step, which of its followers is next
@@ -178,12 +205,21 @@ Timeline rearrange(const Outing& outing, const WindowTable& windows, const Situa
 }
 
 std::optional<std::string> contradiction(const Outing& outing, const Wishes& wishes) {
-    for (const Wishes::Start& wish : wishes.starts)
+    for (const Wishes::Start& wish : wishes.starts) {
         if (wish.from > wish.to)
-            return fmt::format("{} cannot start after {} and by {}.", quoted(outing, wish.step),
+            return fmt::format("{} cannot start after PET {} and by PET {}.", quoted(outing, wish.step),
                                print_pet_seconds(wish.from), print_pet_seconds(wish.to));
+        if (wish.to < Pet{})
+            return fmt::format("{} cannot start at PET {}: the outing begins at PET 00:00.", quoted(outing, wish.step),
+                               print_pet(wish.to));
+        if (std::ranges::count(wishes.starts, wish.step, &Wishes::Start::step) > 1)
+            return fmt::format("{} is pinned twice: pin it once.", quoted(outing, wish.step));
+    }
     for (const auto& [id, lead] : wishes.lead) {
         const Task& task = outing.task(id);
+        if (std::ranges::any_of(wishes.lead,
+                                [&](const auto& other) { return other.first == id && other.second != lead; }))
+            return fmt::format("\"{}\" cannot be led by both EV1 and EV2.", task.name);
         if (task.lead && *task.lead != lead)
             return fmt::format("\"{}\" is led by {} by the outing file; change the file to give it to {}.", task.name,
                                word(*task.lead), word(lead));
@@ -194,6 +230,8 @@ std::optional<std::string> contradiction(const Outing& outing, const Wishes& wis
                                    quoted(outing, wish.step), word(lead), task.name);
         }
     }
+    for (const Wishes::NotBy& wish : wishes.not_by)
+        if (auto why = nobody_left(outing, wishes, wish)) return why;
     for (const TaskId id : wishes.must_do)
         if (std::find(wishes.leave_out.begin(), wishes.leave_out.end(), id) != wishes.leave_out.end())
             return fmt::format("\"{}\" cannot be demanded and left out.", outing.task(id).name);
@@ -228,7 +266,7 @@ std::vector<std::string> unkept(const Outing& outing, const Timeline& timeline, 
         }
     }
     for (const Wishes::Before& wish : wishes.before) {
-        const Activity* first = run_of(wish.first);
+        const Activity* first = run_of(last_part(outing, wish.first));
         const Activity* then = run_of(wish.then);
         if (first && then && then->start < first->end())
             sentences.push_back(

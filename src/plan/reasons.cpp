@@ -59,7 +59,7 @@ std::string sentence(Broken what, std::int64_t amount, const Problem& problem) {
         case Broken::person:
             return fmt::format("a crew member would work {} more than they may", by);
         case Broken::wish:
-            return fmt::format("a step would start {} later than the lead wants it", by);
+            return "a step cannot start when the lead wants it";
     }
     return {};
 }
@@ -84,6 +84,51 @@ bool fits(const Problem& problem, const Found& found) {
     for (std::size_t t = 0; t < problem.tasks.size(); ++t)
         if (problem.owed(static_cast<int>(t), found.sequence.in)) return false;
     return true;
+}
+
+/// What the lead has settled that rules a task out; nothing when it is something else.
+std::optional<std::string> ruled_out(const Outing& outing, TaskId id, const Freedom& freedom) {
+    const auto named = [id](const std::vector<TaskId>& list) { return std::ranges::find(list, id) != list.end(); };
+    if (named(freedom.leave_out)) return "it is left out in this option";
+    if (named(freedom.wishes.leave_out)) return "the lead wants it left out";
+    for (const StepId step_id : outing.task(id).steps) {
+        const Step& step = outing.step(step_id);
+        if (crew_in(step, Crew::ev1).empty()) continue;
+        for (const WorksiteId site : freedom.wishes.closed)
+            if (step.at == site || step.to == site)
+                return fmt::format("{} is closed, and {} leads there", outing.worksite(site).name, step.label);
+    }
+    return std::nullopt;
+}
+
+/// The lead's wishes, each with all of them but that one. At most so many: each costs a search.
+std::vector<std::pair<std::string, Wishes>> without_one(const Outing& outing, const Wishes& wishes) {
+    constexpr std::size_t most = 12;
+    std::vector<std::pair<std::string, Wishes>> list;
+    const auto each = [&](auto member, auto&& words) {
+        for (std::size_t i = 0; i < (wishes.*member).size() && list.size() < most; ++i) {
+            Wishes rest = wishes;
+            (rest.*member).erase((rest.*member).begin() + static_cast<std::ptrdiff_t>(i));
+            list.emplace_back(words((wishes.*member)[i]), std::move(rest));
+        }
+    };
+    each(&Wishes::starts, [&](const Wishes::Start& wish) {
+        return fmt::format("if {} were not pinned to PET {}", outing.step(wish.step).label, print_pet(wish.from));
+    });
+    each(&Wishes::before, [&](const Wishes::Before& wish) {
+        return fmt::format("if {} need not come before {}", outing.step(wish.first).label,
+                           outing.step(wish.then).label);
+    });
+    each(&Wishes::not_by, [&](const Wishes::NotBy& wish) {
+        return fmt::format("if {} might take part in {}", word(wish.crew), outing.step(wish.step).label);
+    });
+    each(&Wishes::lead, [&](const std::pair<TaskId, Crew>& wish) {
+        return fmt::format("if \"{}\" were not given to {}", outing.task(wish.first).name, word(wish.second));
+    });
+    each(&Wishes::must_do,
+         [&](TaskId task) { return fmt::format("if \"{}\" were not demanded", outing.task(task).name); });
+    each(&Wishes::closed, [&](WorksiteId site) { return fmt::format("if {} were open", outing.worksite(site).name); });
+    return list;
 }
 
 /// Required tasks only: what cannot be done even without the optional ones.
@@ -116,8 +161,9 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
                 }
             }
             if (!no_window)
-                reasons.push_back(fmt::format("{}: cannot be done in this situation (crew, arm or lead).",
-                                              name_of(problem, static_cast<int>(t))));
+                reasons.push_back(fmt::format("{}: {}.", name_of(problem, static_cast<int>(t)),
+                                              ruled_out(outing, static_cast<TaskId>(t), freedom)
+                                                  .value_or("cannot be done in this situation (crew, arm or lead)")));
         } else if (!found.sequence.in[t]) {
             Found with = found;
             with.sequence.in[t] = 1;
@@ -159,13 +205,29 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
     for (const WhatIf& relaxation : what_ifs) {
         const Outing copy = relaxation.relax(outing);
         const Problem other(copy, windows, *problem.situation, required);
-        const Found trial = searched(other, stop);
+        Found trial = searched(other, stop);
         if (!fits(other, trial)) continue;
         any = true;
+        if (relaxation.relax == relaxed_limit) {
+            // Under a hard end far off a plan has no need to end soon; under its own end it has.
+            Outing closer = copy;
+            closer.rules.limit = Seconds{trial.score.finish};
+            const Problem tight(closer, windows, *problem.situation, required);
+            const Found sooner = searched(tight, stop);
+            if (fits(tight, sooner)) trial = sooner;
+        }
         const std::int64_t over = trial.score.finish - problem.limit;
         reasons.push_back(fmt::format("The required tasks fit {}: home at PET {}{}.", relaxation.words,
                                       print_pet(pet(Seconds{trial.score.finish})),
                                       over > 0 ? ", " + minutes_up(over) + " after the hard end" : ""));
+    }
+    for (auto& [words, rest] : without_one(outing, required.wishes)) {
+        Freedom freer = required;
+        freer.wishes = std::move(rest);
+        const Problem other(outing, windows, *problem.situation, freer);
+        if (!fits(other, searched(other, stop))) continue;
+        any = true;
+        reasons.push_back(fmt::format("The required tasks fit {}.", words));
     }
     for (const Task& task : outing.tasks) {
         if (task.task_class != TaskClass::required) continue;
@@ -182,7 +244,9 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
     }
     if (!any)
         reasons.emplace_back(
-            "No single relaxation tried (hard end, conditions, suits, any one required task) lets the rest in.");
+            "No single relaxation tried (hard end, conditions, suits, what the lead has settled, any one required "
+            "task) lets "
+            "the rest in.");
     return reasons;
 }
 
@@ -205,6 +269,7 @@ std::string brief_reason(const Problem& problem, const Found& found, int t, cons
     if (named(freedom.wishes.leave_out)) return "The lead wants it left out.";
     if (freedom.come_in_now) return "The crew comes in.";
     if (!task.possible) {
+        if (const auto why = ruled_out(*problem.outing, id, freedom)) return fmt::format("Not possible: {}.", *why);
         for (StepId step : problem.outing->tasks[i].steps) {
             const StepData& data = problem.steps[index(step)];
             if (data.windowed && data.starts[0].empty() && data.starts[1].empty())

@@ -202,9 +202,13 @@ Sequence sequence_of(const Problem& problem, const Timeline& timeline) {
     for (const Activity& activity : timeline.activities) {
         if (activity.kind != ActivityKind::step || !activity.step) continue;
         const StepData& step = problem.steps[index(*activity.step)];
-        if (step.by_hand[0] >= 0 && !activity.on(Lane::arm)) sequence.by_hand[index(*activity.step)] = 1;
+        const Time began = static_cast<Time>(since_zero(activity.start).count());
+        const bool did_not_wait =
+            step.wish >= 0 && problem.wished_start(static_cast<int>(index(*activity.step)), 0, began) > began;
+        if ((step.by_hand[0] >= 0 && !activity.on(Lane::arm)) || did_not_wait)
+            sequence.by_hand[index(*activity.step)] = 1;
         Time& first = start[static_cast<std::size_t>(step.unit)];
-        first = std::min(first, static_cast<Time>(since_zero(activity.start).count()));
+        first = std::min(first, began);
         if (problem.tasks[static_cast<std::size_t>(step.task)].possible)
             sequence.in[static_cast<std::size_t>(step.task)] = 1;
     }

@@ -103,6 +103,51 @@ TEST_F(PlanCommands, PlanKeepsWhatIsPinnedAndTheOldPlanAtItsPrice) {
     EXPECT_EQ(run("plan", pool, "--wishes", run.path("wishes.json")).code, 2);
 }
 
+// The law: whatever an option cannot mean is one sentence that names it, exit code 2, and nothing is written.
+TEST_F(PlanCommands, NonsenseInAnOptionIsOneSentence) {
+    const std::string file = planned();
+    const std::string step = step_in(file);
+    const std::string task = step.substr(0, step.find('.'));
+    using Words = std::vector<std::string>;
+    const std::vector<std::pair<Words, std::string>> all{
+        {{"--pin", step + "=soon"}, "--pin: expected"},
+        {{"--pin", step + "=-00:20"}, "the outing begins at PET 00:00"},
+        {{"--pin", step + "=00:40", "--pin", step + "=00:50"}, "named twice"},
+        {{"--give", task + "=EV1", "--give", task + "=EV2"}, "named twice"},
+        {{"--before", step + "=" + step}, "circle"},
+        {{"--before", "nothing.1=" + step}, "--before: there is no step"},
+        {{"--forbid", step + "=EV1", "--forbid", step + "=EV2"}, "nobody is left"},
+        {{"--close", "nowhere"}, "--close: there is no worksite"},
+        {{"--must", task, "--without", task}, "cannot be demanded and left out"},
+        {{"--must", "nothing"}, "--must: there is no task"},
+        {{"--from", file, "--keep", "5"}, "--keep: expected a time"},
+        {{"--from", file, "--keep-worth", "nan"}, "--keep-worth: expected a number"},
+        {{"--budget", "0ms"}, "--budget: expected a time"},
+        {{"--iterations", "-5"}, "--iterations: expected a whole number"},
+        {{"--seed", "-1"}, "--seed: expected a whole number"},
+        {{"--threads", "1000"}, "--threads: expected a whole number"},
+        {{"--candidates", "5"}, "--candidates requires --robust"},
+        {{"--robust", "--pin", step + "=00:40"}, "--robust excludes --pin"},
+    };
+    for (const auto& [words, what] : all) {
+        const Ran ran =
+            std::apply([&](const auto&... word) { return run("plan", pool, "--out", run.path("no.json"), word...); },
+                       std::tuple(words[0], words[1], words.size() > 2 ? words[2] : "--quiet",
+                                  words.size() > 3 ? words[3] : "--json"));
+        EXPECT_EQ(ran.code, 2) << words[1];
+        EXPECT_THAT(ran.error, HasSubstr(what));
+        EXPECT_EQ(std::ranges::count(ran.error, '\n'), 1) << ran.error;
+        EXPECT_FALSE(std::filesystem::exists(run.path("no.json")));
+    }
+}
+
+TEST_F(PlanCommands, WhatTheLeadHasSettledIsNamedWhereItLeavesNoPlan) {
+    const std::string step = step_in(planned());
+    const Ran ran = run("plan", pool, "--iterations", "300", "--quiet", "--pin", step + "=00:01");
+    EXPECT_EQ(ran.code, 1);
+    EXPECT_THAT(ran.error, HasSubstr("The required tasks fit if " + step + " were not pinned to PET 00:01."));
+}
+
 TEST_F(PlanCommands, ExplainSaysWhyInWordsAndInJson) {
     const std::string file = planned();
     const Ran words = run("explain", pool, "--timeline", file, "--iterations", "100", "--threads", "1");

@@ -7,28 +7,19 @@
 #include <nlohmann/json.hpp>
 
 #include "sky/windows.h"
+#include "support/planned.h"
+#include "support/random_outing.h"
 #include "support/small_outing.h"
 
 namespace handrail::plan {
 namespace {
 
+using test::planned;
 using test::SmallOuting;
 using testing::HasSubstr;
 
 // The small outing on paper (planner_test.cpp): both tasks end at 4420 s; "fit" alone with EV1 leading at 4320 - 0:
 // EV1 opens 1080-1680, both fix 1680-2400, home 2460, clean-up and ingress until 4260 s.
-
-Timeline planned(const Outing& outing, std::uint64_t iterations = 4000) {
-    Budget budget;
-    budget.iterations = iterations;
-    budget.threads = 1;
-    auto result = make_plan(outing, outing.windows, initial(outing), budget);
-    if (const NoPlan* none = std::get_if<NoPlan>(&result)) {
-        ADD_FAILURE() << (none->reasons.empty() ? "" : none->reasons.front());
-        return {};
-    }
-    return std::get<Timeline>(std::move(result));
-}
 
 Explanation explained(const Outing& outing, int threads = 1) {
     ExplainBudget budget;
@@ -163,6 +154,27 @@ TEST(CriticalChain, RunsOverBothCrewFromEgressToIngress) {
         on_ev2 |= activity.step && outing.step(*activity.step).label == "look.2";
     }
     EXPECT_TRUE(on_ev2) << "EV2's look at the tip is what both wait for";
+}
+
+// The law: a chain begins with egress or with a condition that changed, and every link of it says why it is where it
+// is.
+TEST(CriticalChain, HasACauseForEveryLinkOnRandomOutings) {
+    int chains = 0;
+    for (std::uint64_t seed = 1; seed <= 60; ++seed) {
+        const Outing outing = test::random_outing(seed);
+        const auto result = test::plan_of(outing, {}, 400);
+        if (!std::holds_alternative<Timeline>(result)) continue;
+        const Timeline& timeline = std::get<Timeline>(result);
+        const std::vector<ChainLink> chain = critical_chain(outing, outing.windows, timeline);
+        ASSERT_FALSE(chain.empty());
+        const Activity& first = timeline.activities[chain.front().activity];
+        EXPECT_TRUE(first.kind == ActivityKind::egress || chain.front().reason.cause == Cause::window)
+            << seed << ": " << chain.front().what;
+        for (const Wait& wait : waits(outing, outing.windows, timeline))
+            EXPECT_NE(wait.reason.cause, Cause::nothing) << seed << ": " << wait.what;
+        ++chains;
+    }
+    EXPECT_GT(chains, 30);
 }
 
 TEST(Waits, OrdersGapsArmAndHeldBackStepsAreNamed) {

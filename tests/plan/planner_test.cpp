@@ -6,32 +6,16 @@
 
 #include "check/check.h"
 #include "sky/windows.h"
+#include "support/planned.h"
 #include "support/small_outing.h"
 
 namespace handrail::plan {
 namespace {
 
+using test::find_run;
+using test::iterations;
+using test::plan_of;
 using test::SmallOuting;
-
-Budget iterations(std::uint64_t count, int threads = 1) {
-    Budget budget;
-    budget.iterations = count;
-    budget.threads = threads;
-    return budget;
-}
-
-std::variant<Timeline, NoPlan> plan_of(const Outing& outing, const Freedom& freedom = {}, std::uint64_t count = 4000) {
-    return make_plan(outing, outing.windows, initial(outing), iterations(count), freedom);
-}
-
-Timeline timeline_of(const Outing& outing, const Freedom& freedom = {}, std::uint64_t count = 4000) {
-    auto planned = plan_of(outing, freedom, count);
-    if (const NoPlan* none = std::get_if<NoPlan>(&planned)) {
-        ADD_FAILURE() << (none->reasons.empty() ? "no reason" : none->reasons.front());
-        return {};
-    }
-    return std::get<Timeline>(std::move(planned));
-}
 
 std::vector<std::string> reasons_of(const Outing& outing) {
     auto planned = plan_of(outing, {}, 1000);
@@ -43,12 +27,6 @@ std::vector<std::string> reasons_of(const Outing& outing) {
 bool any_says(const std::vector<std::string>& reasons, std::string_view words) {
     return std::any_of(reasons.begin(), reasons.end(),
                        [&](const std::string& reason) { return reason.find(words) != std::string::npos; });
-}
-
-const Activity* activity_of(const Outing& outing, const Timeline& timeline, std::string_view label) {
-    for (const Activity& activity : timeline.activities)
-        if (activity.step && outing.step(*activity.step).label == label) return &activity;
-    return nullptr;
 }
 
 bool does(const Outing& outing, const Timeline& timeline, std::string_view task) {
@@ -63,9 +41,9 @@ bool does(const Outing& outing, const Timeline& timeline, std::string_view task)
 // 2700 s.
 TEST(Planner, FindsThePlanThatCanBeAddedUpOnPaper) {
     const Outing outing = SmallOuting().outing();
-    const Timeline timeline = timeline_of(outing);
+    const Timeline timeline = test::planned(outing);
     EXPECT_EQ(since_zero(timeline.finish()), Seconds{4420});
-    const Activity* fix = activity_of(outing, timeline, "fit.fix");
+    const Activity* fix = find_run(outing, timeline, "fit.fix");
     ASSERT_NE(fix, nullptr);
     EXPECT_EQ(since_zero(fix->start), Seconds{1840});
     EXPECT_EQ(timeline.note.value, 3);
@@ -89,7 +67,7 @@ TEST(Planner, LeavesOutTheOptionalTaskThatDoesNotFitAndSaysWhy) {
     SmallOuting small;
     small.add("[rules]\nlimit = \"1 h 12 min\"\n");  // 4320 s: 100 s less than both tasks need
     const Outing outing = small.outing();
-    const Timeline timeline = timeline_of(outing);
+    const Timeline timeline = test::planned(outing);
     EXPECT_FALSE(does(outing, timeline, "look"));
     ASSERT_EQ(timeline.left_out.size(), 1u);
     EXPECT_NE(timeline.left_out[0].reason.find("2 min after the hard end"), std::string::npos)
@@ -111,8 +89,8 @@ TEST(Planner, WaitsForAWindowAndNotLonger) {
     small.with("at = \"bay\"\nduration = \"10 min\"", "at = \"bay\"\nduring = [\"sunny\"]\nduration = \"10 min\"");
     small.add("[[window]]\ncondition = \"sunny\"\nfrom = \"00:50\"\nto = \"01:00\"\n");
     const Outing outing = small.outing();
-    const Timeline timeline = timeline_of(outing);
-    const Activity* open = activity_of(outing, timeline, "fit.1");
+    const Timeline timeline = test::planned(outing);
+    const Activity* open = find_run(outing, timeline, "fit.1");
     ASSERT_NE(open, nullptr);
     EXPECT_EQ(since_zero(open->start), Seconds{3000});
 }
@@ -123,9 +101,9 @@ TEST(Planner, HoldsTheEarlierStepBackWhenTheLaterMustFollowClosely) {
     small.with("id = \"fix\"", "id = \"fix\"\nduring = [\"sunny\"]\nwithin = \"5 min of fit.1\"");
     small.add("[[window]]\ncondition = \"sunny\"\nfrom = \"01:00\"\nto = \"02:00\"\n");
     const Outing outing = small.outing();
-    const Timeline timeline = timeline_of(outing);
-    const Activity* open = activity_of(outing, timeline, "fit.1");
-    const Activity* fix = activity_of(outing, timeline, "fit.fix");
+    const Timeline timeline = test::planned(outing);
+    const Activity* open = find_run(outing, timeline, "fit.1");
+    const Activity* fix = find_run(outing, timeline, "fit.fix");
     ASSERT_TRUE(open && fix);
     EXPECT_GE(fix->start, pet(Seconds{3600}));
     EXPECT_LE(fix->start - open->end(), Seconds{300});
@@ -135,10 +113,10 @@ TEST(Planner, ObeysWhatTheLeadForbidsDemandsAndBinds) {
     const Outing outing = SmallOuting().outing();
     Freedom without;
     without.leave_out = {TaskId{1}};
-    EXPECT_FALSE(does(outing, timeline_of(outing, without), "look"));
+    EXPECT_FALSE(does(outing, test::planned(outing, without), "look"));
     Freedom bound;
     bound.lead = {{TaskId{0}, Crew::ev2}};
-    EXPECT_EQ(timeline_of(outing, bound).lead_of(TaskId{0}), Crew::ev2);
+    EXPECT_EQ(test::planned(outing, bound).lead_of(TaskId{0}), Crew::ev2);
     const Outing shorter = SmallOuting().add("[rules]\nlimit = \"1 h 12 min\"\n").outing();
     Freedom demanded;
     demanded.must_do = {TaskId{1}};
@@ -147,12 +125,12 @@ TEST(Planner, ObeysWhatTheLeadForbidsDemandsAndBinds) {
 
 TEST(Planner, DecodesAnOldTimelineInItsOwnOrderWhenAskedToKeepIt) {
     const Outing outing = SmallOuting().outing();
-    const Timeline first = timeline_of(outing);
+    const Timeline first = test::planned(outing);
     Freedom keep;
     keep.keep_order = true;
     keep.start_from = first;
-    EXPECT_EQ(to_json(outing, timeline_of(outing, keep)).substr(0, 400), to_json(outing, first).substr(0, 400));
-    EXPECT_EQ(timeline_of(outing, keep).finish(), first.finish());
+    EXPECT_EQ(to_json(outing, test::planned(outing, keep)).substr(0, 400), to_json(outing, first).substr(0, 400));
+    EXPECT_EQ(test::planned(outing, keep).finish(), first.finish());
 }
 
 TEST(Planner, PlansOnFromTheMiddleWithThePastAsItWas) {
@@ -185,10 +163,10 @@ TEST(Planner, PlansOnFromTheMiddleWithThePastAsItWas) {
 
     const auto planned = make_plan(outing, outing.windows, now, iterations(2000));
     const Timeline& timeline = std::get<Timeline>(planned);
-    const Activity* fix = activity_of(outing, timeline, "fit.fix");
+    const Activity* fix = find_run(outing, timeline, "fit.fix");
     ASSERT_NE(fix, nullptr);
     EXPECT_GE(fix->start, now.now);
-    const Activity* opened = activity_of(outing, timeline, "fit.1");
+    const Activity* opened = find_run(outing, timeline, "fit.1");
     ASSERT_NE(opened, nullptr);
     EXPECT_TRUE(opened->as_run);
     EXPECT_EQ(since_zero(opened->start), Seconds{3000});
@@ -233,9 +211,9 @@ from = "00:46"
 to = "01:30"
 )");
     const Outing outing = small.outing();
-    const Timeline timeline = timeline_of(outing);
-    const Activity* fix = activity_of(outing, timeline, "fit.fix");
-    const Activity* polish = activity_of(outing, timeline, "polish.1");
+    const Timeline timeline = test::planned(outing);
+    const Activity* fix = find_run(outing, timeline, "fit.fix");
+    const Activity* polish = find_run(outing, timeline, "polish.1");
     ASSERT_TRUE(fix && polish);
     EXPECT_EQ(since_zero(fix->end()), Seconds{2560});
     EXPECT_EQ(since_zero(polish->start), Seconds{2760});
@@ -278,9 +256,9 @@ to = "02:00"
     const Outing outing = small.outing();
     Freedom only;
     only.leave_out = {TaskId{0}, TaskId{1}};
-    const Timeline timeline = timeline_of(outing, only);
-    const Activity* seal = activity_of(outing, timeline, "seal.1");
-    const Activity* shine = activity_of(outing, timeline, "shine.1");
+    const Timeline timeline = test::planned(outing, only);
+    const Activity* seal = find_run(outing, timeline, "seal.1");
+    const Activity* shine = find_run(outing, timeline, "shine.1");
     ASSERT_TRUE(seal && shine);
     EXPECT_EQ(since_zero(seal->start), Seconds{900});
     EXPECT_EQ(since_zero(shine->start), Seconds{1500});

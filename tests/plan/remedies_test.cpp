@@ -1,0 +1,200 @@
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <map>
+
+#include "check/check.h"
+#include "plan/explain.h"
+#include "plan/relax.h"
+#include "support/planned.h"
+#include "support/random_outing.h"
+#include "support/small_outing.h"
+
+/// What is said to let a task in does: the change is made, the outing is planned anew and checked.
+namespace handrail::plan {
+namespace {
+
+using test::planned;
+using test::SmallOuting;
+
+/// The outing as the lead would change it.
+Outing changed(const Outing& outing, TaskId task, const Remedy& remedy) {
+    Outing copy = outing;
+    const auto whole_minutes = [](Seconds by) { return std::chrono::ceil<std::chrono::minutes>(by); };
+    switch (remedy.kind) {
+        case Remedy::Kind::room:
+        case Remedy::Kind::drop:
+            break;
+        case Remedy::Kind::person: {
+            auto& lead = copy.tasks[index(task)].lead;
+            lead = partner(*lead);
+            break;
+        }
+        case Remedy::Kind::limit:
+            copy.rules.limit += whole_minutes(remedy.by);
+            break;
+        case Remedy::Kind::suits:
+            copy = detail::with_longer_suits(copy, remedy.by);
+            break;
+        case Remedy::Kind::end_and_suits:
+            copy = detail::with_longer_suits(copy, remedy.suits_by);
+            copy.rules.limit += whole_minutes(remedy.by);
+            break;
+        case Remedy::Kind::work:
+            for (CrewMember& person : copy.crew) {
+                if (person.work_limit) *person.work_limit += remedy.by;
+                if (person.heavy_total) *person.heavy_total += remedy.by;
+            }
+            break;
+        case Remedy::Kind::window:
+            for (const Remedy::Stretch& stretch : remedy.stretches) {
+                std::vector<Window> list;
+                for (const Window& window : copy.windows.of(stretch.condition, stretch.worksite)) {
+                    if (stretch.holds) {
+                        list.push_back(window);
+                        continue;
+                    }
+                    if (window.from() < std::min(window.to(), stretch.from))
+                        list.emplace_back(window.from(), std::min(window.to(), stretch.from));
+                    if (std::max(window.from(), stretch.to) < window.to())
+                        list.emplace_back(std::max(window.from(), stretch.to), window.to());
+                }
+                if (stretch.holds) list.emplace_back(stretch.from, stretch.to);
+                copy.windows.set(stretch.condition, stretch.worksite, std::move(list));
+            }
+            break;
+    }
+    return copy;
+}
+
+/// Planned with the change, everything that was there and the task demanded: nothing when there is no such plan.
+bool comes_in(const Outing& outing, const Timeline& before, const Missing& missing, const Remedy& remedy) {
+    const Outing other = changed(outing, missing.task, remedy);
+    Freedom freedom;
+    freedom.start_from = before;
+    freedom.must_do = missing.with;
+    freedom.must_do.push_back(missing.task);
+    for (const Binding& binding : before.bindings)
+        if (binding.task != remedy.out) freedom.must_do.push_back(binding.task);
+    if (remedy.out) freedom.leave_out.push_back(*remedy.out);
+    auto result = test::plan_of(other, freedom);
+    for (const std::uint64_t more : {20000, 60000})
+        if (!std::holds_alternative<Timeline>(result)) result = test::plan_of(other, freedom, more);
+    if (!std::holds_alternative<Timeline>(result)) return false;
+    const Timeline& after = std::get<Timeline>(result);
+    const std::vector<Finding> findings = check(other, other.windows, after);
+    EXPECT_FALSE(any_broken(findings)) << print_findings(findings);
+    return after.lead_of(missing.task).has_value();
+}
+
+Explanation explained(const Outing& outing, const Timeline& timeline) {
+    ExplainBudget budget;
+    budget.iterations = 1500;
+    budget.threads = 1;
+    budget.most_left_out = 3;
+    return explain(outing, outing.windows, initial(outing), timeline, budget);
+}
+
+// The law: whatever is named, the task comes in when it is done.
+TEST(Remedies, EachOneLetsTheTaskInOnRandomOutings) {
+    std::map<Remedy::Kind, int> held;
+    for (std::uint64_t seed = 1; seed <= 14; ++seed) {
+        Outing outing = test::random_outing(seed);
+        outing.rules.limit = Seconds{3 * 3600 + 1800};
+        const auto result = test::plan_of(outing, {}, 1500);
+        if (!std::holds_alternative<Timeline>(result)) continue;
+        const Timeline& before = std::get<Timeline>(result);
+        for (const Missing& missing : explained(outing, before).missing)
+            for (const Remedy& remedy : missing.remedies) {
+                EXPECT_TRUE(comes_in(outing, before, missing, remedy)) << seed << ": " << remedy.what;
+                ++held[remedy.kind];
+            }
+    }
+    EXPECT_GT(held[Remedy::Kind::limit], 8);
+    EXPECT_GT(held[Remedy::Kind::drop], 3);
+}
+
+/// Both tasks of the small outing fit; what is added here keeps "look" out. Each time the change named first lets it
+/// in.
+void expect_first(const SmallOuting& small, Remedy::Kind kind, Seconds least, Seconds most, std::string_view words) {
+    const Outing outing = small.outing();
+    const Timeline before = planned(outing);
+    const Explanation explanation = explained(outing, before);
+    ASSERT_EQ(explanation.missing.size(), 1u);
+    const Missing& missing = explanation.missing[0];
+    ASSERT_FALSE(missing.remedies.empty()) << missing.what;
+    const Remedy& remedy = missing.remedies[0];
+    EXPECT_EQ(word(remedy.kind), word(kind)) << remedy.what;
+    EXPECT_GE(remedy.by, least) << remedy.what;
+    EXPECT_LE(remedy.by, most) << remedy.what;
+    EXPECT_THAT(remedy.what, testing::HasSubstr(words));
+    EXPECT_TRUE(comes_in(outing, before, missing, remedy)) << remedy.what;
+}
+
+TEST(Remedies, AWindowIsMadeLongerByNoMoreThanTheStepNeeds) {
+    SmallOuting small;  // seven minutes of sun are needed, and there are five
+    small.with("name = \"Look from the right\"", "name = \"Look from the right\"\nduring = [\"sunny\"]");
+    small.add("[[window]]\ncondition = \"sunny\"\nfrom = \"00:45\"\nto = \"00:50\"\n");
+    expect_first(small, Remedy::Kind::window, Seconds{120}, Seconds{120}, "if sunny held from PET");
+}
+
+TEST(Remedies, WhatMustNotHoldIsOverSooner) {
+    SmallOuting small;  // the dazzle ends at 00:58; the look must end by 01:00 and takes thirteen minutes
+    small.with("name = \"Look from the right\"", "name = \"Look from the right\"\nnot_during = [\"dazzle\"]");
+    small.with("value = 3", "value = 3\nends_by = \"01:00\"");
+    small.add("[[window]]\ncondition = \"dazzle\"\nfrom = \"00:10\"\nto = \"00:58\"\n");
+    expect_first(small, Remedy::Kind::window, Seconds{300}, Seconds{360}, "dazzle were over from PET");
+}
+
+TEST(Remedies, AQuietPeriodIsShortened) {
+    SmallOuting small;
+    small.with("value = 3", "value = 3\nends_by = \"01:00\"");
+    small.add(
+        "[[rules.quiet]]\ncondition = \"docking\"\n"
+        "[[window]]\ncondition = \"docking\"\nfrom = \"00:16\"\nto = \"00:52\"\n");
+    expect_first(small, Remedy::Kind::window, Seconds{240}, Seconds{720}, "docking were over from PET");
+}
+
+TEST(Remedies, APersonMayWorkLonger) {
+    SmallOuting
+        small;  // both fix for twelve minutes, EV2 opens for ten; thirteen minutes of looking are left to nobody
+    small.with("name = \"Ada Testa\"", "name = \"Ada Testa\"\nwork_limit = \"13 min\"");
+    small.with("name = \"Ben Probe\"", "name = \"Ben Probe\"\nwork_limit = \"30 min\"");
+    expect_first(small, Remedy::Kind::work, Seconds{300}, Seconds{720}, "more than their limit");
+}
+
+TEST(Remedies, TasksThatNeedEachOtherComeTogether) {
+    SmallOuting small;
+    small.add(R"([[task]]
+id = "note"
+name = "Note it down"
+value = 1
+with = ["look"]
+[[task.step]]
+name = "Note"
+at = "tip"
+duration = "2 min"
+effort = "light"
+)");
+    small.add("[rules]\nlimit = \"72 min\"\n");
+    const Outing outing = small.outing();
+    const Timeline before = planned(outing);
+    const Explanation explanation = explained(outing, before);
+    ASSERT_EQ(explanation.missing.size(), 2u);
+    for (const Missing& missing : explanation.missing) {
+        EXPECT_EQ(missing.with.size(), 1u);
+        ASSERT_FALSE(missing.remedies.empty());
+        EXPECT_TRUE(comes_in(outing, before, missing, missing.remedies[0])) << missing.what;
+    }
+    EXPECT_THAT(explanation.missing[0].what, testing::HasSubstr("\"Look at the tip\" with \"Note it down\" fits"));
+}
+
+TEST(Remedies, SuitsLastLonger) {
+    SmallOuting small;
+    small.with("kind = \"umbilical\"",
+               "kind = \"closed loop\"\noxygen = \"0.082 kg\"\nreserve = \"10 min\"\nreserve_rate = \"205 W\"");
+    expect_first(small, Remedy::Kind::suits, Seconds{60}, Seconds{240}, "with suits that last");
+}
+
+}  // namespace
+}  // namespace handrail::plan
