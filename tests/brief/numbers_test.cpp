@@ -32,8 +32,7 @@ public:
                 add(window.to());
             }
         const Facts known = facts(outing, subject.timeline);
-        // In a calendar the hard end lasts a minute.
-        for (const Pet t : {Pet{}, known.limit, known.margin_from, known.limit + std::chrono::minutes{1}}) add(t);
+        for (const Pet t : {Pet{}, known.limit, known.margin_from}) add(t);
         if (outing.rules.egress_by) add(*outing.rules.egress_by);
         for (const Task& task : outing.tasks)
             for (const auto& by : {task.starts_by, task.ends_by})
@@ -62,6 +61,11 @@ public:
     }
 
 private:
+    /// What is recorded has its own UTC; its PET counts from PET zero as it is now known.
+    void at(Utc t) {
+        all_.insert(print_utc(t).substr(11, 5));
+        all_.insert(print_pet(to_pet(t, zero_)));
+    }
     void of(const Timeline& timeline) {
         for (const Activity& activity : timeline.activities) {
             add(activity.start);
@@ -72,12 +76,12 @@ private:
     }
     void of(const live::Status& status) {
         const live::Day& day = status.day;
-        add(day.pet_now());
-        add(day.pet_now() - std::chrono::hours{1});
+        at(day.now);
+        at(day.now - std::chrono::hours{1});
         all_.insert(print_utc(day.planned_pet_zero).substr(11, 5));
-        for (const live::RecordLine& line : status.record) add(line.pet);
+        for (const live::RecordLine& line : status.record) at(line.happened);
         for (const live::Hold& hold : day.holds) add(hold.from);
-        if (day.stand_down) add(day.stand_down->at);
+        if (day.stand_down) at(to_utc(day.stand_down->at, day.pet_zero));
         for (const auto& t : {status.terminate_by, status.abort_by, status.light.next, status.coverage.next})
             if (t) add(*t);
         add(status.forecast.finish);
@@ -190,7 +194,7 @@ TEST_P(Numbers, HowLongEveryCueLastsIsHowLongThePlanHasIt) {
     for (std::sregex_iterator it(page.begin(), page.end(), cue), end; it != end; ++it)
         shown.insert((*it)[1].str() + " " + (*it)[2].str() + " " + (*it)[3].str() + " " + (*it)[4].str());
     for (const Activity& a : demo.timeline.activities)
-        planned.insert(print_pet(a.start) + " " + print_pet(a.end()) + " " + print_short(a.duration) + " " +
+        planned.insert(print_pet(a.start) + " " + print_pet(a.end()) + " " + print_duration(a.duration) + " " +
                        clock_utc(a.start, demo.timeline.pet_zero));
     EXPECT_EQ(shown, planned);
 }
