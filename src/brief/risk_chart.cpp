@@ -179,7 +179,7 @@ void draw_tasks(const Desk& desk, Box area) {
                         tenths(task.done, say), task.done.value, colour_of(of.task_class),
                         of.task_class == TaskClass::get_ahead});
     }
-    draw_bars(canvas, bars, {area.x, area.y + 34, area.w, area.h - 34}, 1, area.w * 0.45);
+    draw_bars(canvas, bars, {area.x, area.y + 34, area.w, area.h - 34}, 1, area.w * 0.56);
 }
 
 void draw_drivers(const Desk& desk, Box area) {
