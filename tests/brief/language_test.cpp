@@ -44,8 +44,7 @@ std::string read_of(Format format, std::string text) {
         text = values;
     }
     if (format == Format::icalendar) {
-        for (std::size_t fold = text.find("\r\n "); fold != std::string::npos; fold = text.find("\r\n ", fold))
-            text.erase(fold, 3);
+        text = unfolded(text);
         for (std::size_t id = text.find("UID:"); id != std::string::npos; id = text.find("UID:", id))
             text.erase(id, text.find('\n', id) - id);
         std::erase(text, '\\');
