@@ -11,6 +11,7 @@
 #include <tuple>
 
 #include "brief/codes.h"
+#include "brief/day_words.h"
 #include "brief/facts.h"
 #include "golden.h"
 #include "html_check.h"
@@ -51,10 +52,12 @@ std::vector<Made> every_document(const Subject& subject, Language language) {
                 options.reader = reader;
                 options.trace = Trace::yes;
                 MadeOrNot result = make_document(kind.id, subject, options);
-                // A day that is over has no odds; in the pool nothing runs out and there is no arm.
+                // A day that is over has no odds; in the pool nothing runs out and there is no arm; a suit that was
+                // never worn outside has nothing to tell.
                 const auto* none = std::get_if<NotMade>(&result);
                 const bool pool = subject.outing.station.arm == std::nullopt;
-                const bool rightly = kind.id == "risk" || (pool && kind.id == "suits") ||
+                const bool off = subject.status != nullptr && scrubbed(subject.status->day);
+                const bool rightly = kind.id == "risk" || ((pool || off) && kind.id == "suits") ||
                                      (pool && kind.id == "cue-sheet" && reader == Reader::arm);
                 if (none != nullptr && none->nothing_to_tell && rightly) continue;
                 if (none != nullptr) throw std::runtime_error(std::string(kind.id) + ": " + none->why);
