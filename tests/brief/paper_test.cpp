@@ -151,6 +151,10 @@ TEST_F(Paper, EveryPdfReadBackSaysWhatThePageSaysAndHoldsNothingPrivate) {
         for (std::size_t i = 0; i < wanted.size(); ++i) {
             ASSERT_TRUE(std::holds_alternative<Document>(made[i])) << std::get<NotMade>(made[i]).why;
             const Document& document = std::get<Document>(made[i]);
+            // Made again, alone and of the same day told again: the same bytes.
+            if (wanted[i].kind == "hand-over" && ending == Ending::at_work) {
+                EXPECT_EQ(document.files[0], pdf_of("hand-over", told_day("larkspur", ending)->subject()));
+            }
             EXPECT_THAT(document.files[0], Not(HasSubstr(private_marker))) << wanted[i].kind;
             const std::string text = text_of(document.files[0]), words = without_breaks(text);
             EXPECT_THAT(text, Not(HasSubstr(private_marker))) << wanted[i].kind;
@@ -167,8 +171,6 @@ TEST_F(Paper, EveryPdfReadBackSaysWhatThePageSaysAndHoldsNothingPrivate) {
             EXPECT_EQ(times_in(text), times_in(without_tags(std::get<Document>(page).files[0]))) << kind.id;
         }
     }
-    EXPECT_EQ(pdf_of("hand-over", told_day("larkspur", Ending::at_work)->subject()),
-              pdf_of("hand-over", told_day("larkspur", Ending::at_work)->subject()));
 }
 
 TEST_F(Paper, PagesLaidOutTogetherHaveTheBytesOfPagesLaidOutAlone) {
