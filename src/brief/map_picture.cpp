@@ -315,6 +315,15 @@ View best_view(const Station& station) {
     return right >= behind ? View::right : View::behind;
 }
 
+namespace {
+
+/// Where their sign stands: whoever is still on the way, half-way along it.
+WorksiteId shown_at(const MapMoment::Person& person) {
+    return person.moving && !person.way.empty() ? person.way[(person.way.size() - 1) / 2] : person.at;
+}
+
+}  // namespace
+
 void draw_map(Canvas& canvas, Box area, const Outing& outing, View view, const MapMoment* moment, Labels labels,
               double size, const Wording& say) {
     const Extent all = whole_station(outing.station, view),
@@ -327,8 +336,8 @@ void draw_map(Canvas& canvas, Box area, const Outing& outing, View view, const M
     if (moment != nullptr) {
         if (moment->arm) painter.arm(*moment->arm);
         for (const Crew crew : both_crew) painter.way(moment->people[index(crew)].way, crew);
-        const bool shared = moment->people[0].at == moment->people[1].at;
-        for (const Crew crew : both_crew) painter.person(crew, moment->people[index(crew)].at, shared);
+        const bool shared = shown_at(moment->people[0]) == shown_at(moment->people[1]);
+        for (const Crew crew : both_crew) painter.person(crew, shown_at(moment->people[index(crew)]), shared);
         painter.name_arm();
         for (const MapMoment::Person& person : moment->people) {
             concerned.push_back(person.at);

@@ -239,7 +239,7 @@ private:
         };
         const auto begin = [&](TaskId task, std::optional<Pet> until) {
             const std::string name = task_code(task) + " " + s_.outing.task(task).name;
-            add("gate-" + task_code(task), until, say_("hand_over.gate_begin", {name}));
+            add("gate-" + task_code(task), until, say_("calendar.gate_begin", {name}));
         };
         if (s_.status == nullptr) {
             const auto once = s_.odds ? s_.odds : std::make_shared<OddsOnce>();

@@ -76,6 +76,8 @@ std::string verdict_words(const Verified& v, const Wording& say) {
         case Verified::Verdict::current:
             return v.made_at ? say("verify.current", {newest, v.plan}) : say("verify.current_plan", {v.plan, newest});
         case Verified::Verdict::same_plan:
+            if (v.newest - v.made_at.value_or(0) == 1)
+                return say("verify.same_plan_one", {std::to_string(*v.made_at), v.plan, newest});
             return say("verify.same_plan", {std::to_string(v.made_at.value_or(0)), v.plan,
                                             std::to_string(v.newest - v.made_at.value_or(0)), newest});
         case Verified::Verdict::superseded:

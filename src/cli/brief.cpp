@@ -18,7 +18,8 @@ namespace handrail::cli {
 namespace {
 
 struct Options {
-    std::string file, what, timeline, before, out, reader = "iv", sheet = "a3", now, at, per = "group", verify;
+    std::string file, what, timeline, before, out, reader = "iv", sheet = "a3", now, at, per = "group";
+    std::optional<std::string> verify;
     DocumentWishes wishes;
     double scale = 0, minutes = 0, pace = brief::usual_pace;
     bool trace = false;
@@ -53,7 +54,8 @@ bool is_journal(const std::string& file) {
     return std::string_view(head.data(), head.size()) == "SQLite format 3";
 }
 
-brief::Reader reader_of(const std::string& word) {
+brief::Reader reader_of(const std::string& typed) {
+    const std::string word = CLI::detail::to_lower(typed);
     if (word == "ev1") return brief::Reader::ev1;
     if (word == "ev2") return brief::Reader::ev2;
     return word == "arm" ? brief::Reader::arm : brief::Reader::iv;
@@ -111,7 +113,7 @@ void verify(const Options& options) {
     if (!is_journal(options.file))
         fail(fmt::format("{}: --verify takes the journal of a day, and this is none.", options.file));
     const auto open = open_day_or_fail(options.file, options.at);
-    const brief::Verified verified = brief::verify(options.verify, open->outing, open->entries);
+    const brief::Verified verified = brief::verify(*options.verify, open->outing, open->entries);
     fmt::print("{}\n", brief::verdict_words(verified, brief::Wording(language_or_fail(options.wishes.language))));
     using Verdict = brief::Verified::Verdict;
     if (verified.verdict == Verdict::unknown) throw Exit{2};
@@ -119,7 +121,7 @@ void verify(const Options& options) {
 }
 
 void run(const Options& options) {
-    if (!options.verify.empty()) return verify(options);
+    if (options.verify) return verify(options);
     if (options.what.empty()) fail("--what: say which document; see handrail brief --help.");
     if (options.out.empty()) fail("--out: say which file to write; the end of its name picks the format.");
     if (is_journal(options.file)) return of_day(options);
@@ -188,24 +190,24 @@ void add_brief(CLI::App& app) {
         "The end of the file name picks the format; .pdf of text documents needs the Debian package weasyprint:\n" +
         formats_table());
     command->add_option("file", options->file, "outing file (TOML), or the journal of a day")->required();
-    command->add_option("--what", options->what, "which document, or all")->check(CLI::IsMember(document_names()));
+    command->add_option("--what", options->what, "which document, or all")->check(one_of(document_names()));
     command->add_option("--timeline", options->timeline, "the plan (JSON); without it the outing is planned first");
     command->add_option("--out", options->out, "file to write; with --what all a folder");
     command->add_option("--at", options->at, "journal: the moment told, PET or UTC (default: now)");
     command->add_option("--verify", options->verify, "journal: is the printed document with this check code in force?");
     command->add_option("--for", options->reader, "cue-sheet: whose, ev1, ev2, iv or arm (default iv)")
-        ->transform(CLI::IsMember({"ev1", "ev2", "iv", "arm"}, CLI::ignore_case));
+        ->check(one_of({"ev1", "ev2", "iv", "arm"}));
     add_document_options(*command, options->wishes);
     command->add_option("--made", options->wishes.made,
                         "when it is made, to be printed: UTC, or now (default: not said)");
     command->add_option("--sheet", options->sheet, "timeline: a3, a4 or screen (default a3)")
-        ->check(CLI::IsMember({"a3", "a4", "screen"}));
+        ->check(one_of({"a3", "a4", "screen"}));
     command->add_option("--now", options->now, "timeline: draw this moment (UTC, or PET such as 02:14)");
     command->add_option("--before", options->before, "timeline: show this earlier plan (JSON) under the blocks");
     command->add_option("--scale", options->scale, "charts: pixels per point of a PNG (default 150 dpi)")
         ->check(between(0.2, 8));
     command->add_option("--per", options->per, "storyboard: a picture per group of steps or per step (default group)")
-        ->check(CLI::IsMember({"group", "step"}));
+        ->check(one_of({"group", "step"}));
     command->add_option("--minutes", options->minutes, "script: fill so many minutes, to within 5 %")
         ->check(between(0.5, 600));
     command->add_option("--pace", options->pace, "script: words a minute (default 130)")->check(between(60, 250));

@@ -47,10 +47,20 @@ std::string known_formats(const brief::DocumentKind& kind) {
 
 }  // namespace
 
+std::function<std::string(const std::string&)> one_of(std::vector<std::string> words) {
+    return [words = std::move(words)](const std::string& found) -> std::string {
+        if (std::ranges::find(words, CLI::detail::to_lower(found)) != words.end()) return {};
+        std::string known;
+        for (std::size_t i = 0; i < words.size(); ++i)
+            known += (i == 0 ? "" : i + 1 == words.size() ? " or " : ", ") + words[i];
+        return fmt::format("expected {}, found \"{}\".", known, found);
+    };
+}
+
 void add_document_options(CLI::App& command, DocumentWishes& wishes) {
-    command.add_option("--language", wishes.language, "en or de (default en)")->check(CLI::IsMember({"en", "de"}));
+    command.add_option("--language", wishes.language, "en or de (default en)")->check(one_of({"en", "de"}));
     command.add_option("--units", wishes.units, "metric, or us for US units beside metric (default metric)")
-        ->check(CLI::IsMember({"metric", "us"}));
+        ->check(one_of({"metric", "us"}));
     command.add_flag("--large", wishes.large, "text documents: large type, on landscape pages");
 }
 

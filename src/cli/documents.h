@@ -1,8 +1,10 @@
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "brief/registry.h"
 #include "cli/day.h"
@@ -20,6 +22,8 @@ struct DocumentWishes {
     std::string language = "en", units = "metric", made;
     bool large = false;
 };
+/// A check for options that take one of a few words, in any case: what was expected and what was found, in a sentence.
+std::function<std::string(const std::string&)> one_of(std::vector<std::string> words);
 /// --language, --units and --large.
 void add_document_options(CLI::App& command, DocumentWishes& wishes);
 brief::Language language_or_fail(const std::string& tag);

@@ -46,7 +46,12 @@ TEST_F(Briefing, EveryKindOfNonsenseGetsOneSentenceAndCodeTwo) {
     };
     wrong("--what: say which document", demo);
     wrong("--out: say which file to write", demo, "--what", "tools");
-    wrong("poem", demo, "--what", "poem", "--out", out);
+    wrong("--what: expected timeline, cue-sheet, ", demo, "--what", "poem", "--out", out);
+    wrong("found \"poem\".", demo, "--what", "poem", "--out", out);
+    wrong("--for: expected ev1, ev2, iv or arm, found \"ev3\".", demo, "--what", "cue-sheet", "--for", "ev3", "--out",
+          out);
+    wrong("--sheet: expected a3, a4 or screen", demo, "--what", "timeline", "--sheet", "a9", "--out", out);
+    wrong("--units: expected metric or us", demo, "--what", "tools", "--units", "furlong", "--out", out);
     wrong("the document \"calendar\" is written as .ics; end the file name with one of them.", demo, "--timeline",
           plan(), "--what", "calendar", "--out", out);
     wrong("the document \"timeline\" is written as .pdf, .svg, .png, .csv or .json", demo, "--timeline", plan(),
@@ -69,11 +74,26 @@ TEST_F(Briefing, EveryKindOfNonsenseGetsOneSentenceAndCodeTwo) {
     wrong("--at: expected a UTC instant", journal(), "--at", "soon", "--what", "hand-over", "--out", out);
     wrong("--made: expected", demo, "--timeline", plan(), "--made", "yesterday", "--what", "tools", "--out", out);
     wrong("--verify takes the journal of a day", demo, "--verify", "AAAA-AAAA");
-    wrong("--language", demo, "--what", "tools", "--language", "xx", "--out", out);
-    wrong("--minutes", demo, "--what", "script", "--minutes", "-3", "--out", out);
+    wrong("--language: expected en or de, found \"xx\".", demo, "--what", "tools", "--language", "xx", "--out", out);
+    const std::string nowhere = shared->path("no such folder") + "/x.html";
+    wrong("cannot be written (No such file or directory).", demo, "--timeline", plan(), "--what", "tools", "--out",
+          nowhere);
+    wrong("found no such file", shared->path("Zeitplan \xE6\xBC\xA2.journal"), "--what", "tools", "--out", out);
+    wrong("No document of this journal has this code", journal(), "--verify", "");
+    EXPECT_FALSE(std::filesystem::exists(out));
+    EXPECT_FALSE(std::filesystem::exists(nowhere));
     wrong("--minutes: is for --what script, not for tools", demo, "--what", "tools", "--minutes", "3", "--out", out);
     wrong("nothing-here.toml", "nothing-here.toml", "--what", "tools", "--out", out);
     wrong("", journal(), "--what", "tools", "--at", "soon", "--out", out);
+    EXPECT_FALSE(std::filesystem::exists(out)) << "nothing is written";
+}
+
+TEST_F(Briefing, AFileMayHaveAnyName) {
+    const std::string out = shared->path("Werkzeug \xE6\xBC\xA2\xE5\xAD\x97 \xC3\xA4.txt");
+    EXPECT_EQ(brief(Program::demo("pool"), "--timeline", plan(), "--what", "tools", "--for", "EV1", "--out", out).code,
+              2);
+    EXPECT_EQ(brief(Program::demo("pool"), "--timeline", plan(), "--what", "tools", "--out", out).code, 0);
+    EXPECT_THAT(Program::text(out), HasSubstr("Tool bag"));
 }
 
 TEST_F(Briefing, WritesEveryDocumentIntoAFolder) {
