@@ -182,13 +182,15 @@ std::string words(const Outing& outing, const Entry& entry) { return std::visit(
 
 std::vector<RecordLine> record_of(const Outing& outing, std::span<const Recorded> entries, const Day& day) {
     std::vector<RecordLine> lines;
+    // Until PET zero it is the expected one, which moves; a day that never began keeps the planned one.
+    const bool never_began = day.stand_down && !day.pet_running;
     for (std::size_t i = 0; i < entries.size(); ++i) {
         const Entry& entry = entries[i].entry;
         RecordLine line;
         line.position = entries[i].position;
         line.happened = entry.happened;
         line.logged = entry.logged;
-        line.pet = day.pet_running ? to_pet(entry.happened, day.pet_zero) : entry.pet;
+        line.pet = to_pet(entry.happened, never_began ? day.planned_pet_zero : day.pet_zero);
         line.kind = kind(entry.body);
         line.words = words(outing, entry);
         line.author = entry.author;

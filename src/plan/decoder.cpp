@@ -391,6 +391,7 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
         if (problem_.one_voice && step.roles != 0) start = std::max(start, now_.voice_free);
     }
     const Time using_for = sum_uses(data, sequence);
+    bool missed = false;
     for (bool moved = true; moved;) {
         moved = false;
         if (using_for > 0)
@@ -415,8 +416,11 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
             const auto range =
                 std::find_if(ranges.begin(), ranges.end(), [start](const StartRange& r) { return r.to >= start; });
             if (range == ranges.end()) {
-                brake(Broken::window, hopeless);
-                return start;
+                // What no window is left for is still done by people who check their gloves: the forecast of a day in
+                // its order shows it.
+                if (!missed) brake(Broken::window, hopeless);
+                missed = true;
+                continue;
             }
             if (range->from > start) {
                 start = range->from;
