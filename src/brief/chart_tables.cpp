@@ -211,7 +211,7 @@ void draw_header(Canvas& canvas, const Scene& scene, Box area, int page, int pag
     if (!scene.outing.iv_name.empty()) people += "IV " + scene.outing.iv_name + " · ";
     if (scene.outing.station.arm && !scene.outing.station.arm->operator_name.empty())
         people += say.lane(Lane::arm) + " " + scene.outing.station.arm->operator_name + " · ";
-    const std::array line{people + clock_line(scene.timeline, say)};
+    const std::array line{people + clock_line(scene.timeline, say, scene.options.day)};
     draw_longest(canvas, {area.x, area.y + 2.75 * u, area.w, 1.2 * u}, line, second);
 
     const live::Status* day = scene.options.day;

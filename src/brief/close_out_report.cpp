@@ -29,9 +29,8 @@ struct Desk {
 
 bool never_out(const Desk& d) { return !d.close_out.out && !d.day().outside[0]; }
 
-std::string minutes(Seconds duration) {
-    return fmt::format("{} min", std::chrono::round<std::chrono::minutes>(duration).count());
-}
+/// "+30 s", "-1 min 5 s".
+std::string difference(Seconds off) { return (off < Seconds{0} ? "-" : "+") + print_duration(std::chrono::abs(off)); }
 
 Section ended(const Desk& d) {
     const live::Day& day = d.day();
@@ -46,8 +45,12 @@ Section ended(const Desk& d) {
                                                                       : "close.not_begun"),
                                Weight::strong});
     }
-    s.sentences.push_back({day.pet_running ? say("close.pet_zero", {print_utc(day.pet_zero)})
-                                           : say("close.pet_zero_planned", {print_utc(day.planned_pet_zero)})});
+    const auto late = std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero);
+    s.sentences.push_back({!day.pet_running ? say("close.pet_zero_planned", {print_utc(day.planned_pet_zero)})
+                           : late == Seconds{0}
+                               ? say("close.pet_zero", {print_utc(day.pet_zero)})
+                               : say(late > Seconds{0} ? "close.pet_zero_late" : "close.pet_zero_early",
+                                     {print_utc(day.pet_zero), print_duration(std::chrono::abs(late))})});
     if (never_out(d)) s.sentences.push_back({say("close.never_out")});
     if (d.close_out.out) s.sentences.push_back({say("close.out", {print_pet(*d.close_out.out)})});
     if (d.close_out.in)
@@ -75,7 +78,7 @@ Section ended(const Desk& d) {
 
 /// Why a task is not done, with the reasons of skipped steps.
 std::string why_not(const Desk& d, const Task& task) {
-    std::string why = why_left_out(d.status, task.id, d.say);
+    std::string why = why_not_done(d.outing, d.status, task.id, d.say);
     for (const StepId step : task.steps) {
         if (d.day().situation.steps[index(step)] != plan::StepStatus::skipped) continue;
         const std::string reason = reason_of(d.day().skipped_because[index(step)]);
@@ -190,8 +193,9 @@ Section as_run(const Desk& d) {
     for (const live::CloseOutStep& step : d.close_out.steps)
         grid.rows.push_back({step_code(d.outing, step.step) + " " + d.outing.step(step.step).name, who(d, step),
                              step.planned_start ? print_pet(*step.planned_start) : "–", print_pet(step.start),
-                             step.planned_duration ? minutes(*step.planned_duration) : "–", minutes(step.duration),
-                             step.planned_duration ? print_signed_minutes(step.duration - *step.planned_duration) : "–",
+                             step.planned_duration ? print_duration(*step.planned_duration) : "–",
+                             print_duration(step.duration),
+                             step.planned_duration ? difference(step.duration - *step.planned_duration) : "–",
                              step.assumed ? say("close.assumed") : ""});
     grid.columns.back().title = say("note.column");
     drop_empty_columns(grid);

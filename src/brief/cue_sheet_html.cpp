@@ -128,11 +128,11 @@ private:
         out_ += fmt::format("<th scope=\"row\" class=\"when\"><b>{}</b>", print_pet(a.start));
         switch (detail) {
             case Detail::brief:
-                out_ += fmt::format("<span>{}</span>", print_short(a.duration));
+                out_ += fmt::format("<span>{}</span>", print_duration(a.duration));
                 break;
             case Detail::full:
                 out_ += fmt::format("<span>{}</span>{}",
-                                    say_("cue.until", {print_pet(a.end()), unbroken(print_short(a.duration))}), utc);
+                                    say_("cue.until", {print_pet(a.end()), unbroken(print_duration(a.duration))}), utc);
                 break;
             case Detail::start:
                 out_ += utc;
@@ -217,7 +217,7 @@ private:
                 out += fmt::format("<p class=\"place\">{}</p>", say_("cue.with", {say_.lane(other.lane)}));
         return out + fmt::format("<p class=\"place\">{}{}{}</p>", escape(cue.place), cue.place.empty() ? "" : ", ",
                                  say_("cue.until",
-                                      {print_pet(cue.activity->end()), unbroken(print_short(cue.activity->duration))}));
+                                      {print_pet(cue.activity->end()), unbroken(print_duration(cue.activity->duration))}));
     }
 
     std::string meanwhile(const Cue& cue, Lane lane) const {

@@ -21,7 +21,7 @@ std::string cue_lines(const Timeline& timeline, const Cue& cue, Reader reader, s
     const Activity& a = *cue.activity;
     const bool crew = reader == Reader::ev1 || reader == Reader::ev2;
     std::string out = (now && a.end() <= *now ? "- [x] " : "- [ ] ") +
-                      say("cue.line", {print_pet(a.start), print_pet(a.end()), print_short(a.duration),
+                      say("cue.line", {print_pet(a.start), print_pet(a.end()), print_duration(a.duration),
                                        clock_utc(a.start, timeline.pet_zero)}) +
                       " ";
     if (!crew) out += say.lanes(a) + ": ";

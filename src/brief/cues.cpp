@@ -69,7 +69,10 @@ public:
             const Crew crew = reader == Reader::ev1 ? Crew::ev1 : Crew::ev2;
             c.hands_before = carrying_.hands(crew, activity.start);
             c.hands_after = carrying_.hands(crew, activity.end());
+        } else {
+            hands_of_both(activity, c);
         }
+        if (reader == Reader::iv && activity.on(Lane::iv) && activity.step) c.notes.push_back(say_("cue.you_too"));
         beside(activity, reader, c);
         inside(activity, reader, c);
         return c;
@@ -192,11 +195,24 @@ private:
         }
     }
 
+    /// For those inside: what whoever does it holds at a step, and wherever that changes.
+    void hands_of_both(const Activity& activity, Cue& c) const {
+        for (const Crew crew : both_crew) {
+            if (!activity.on(crew_lane(crew))) continue;
+            const std::string before = carrying_.hands(crew, activity.start),
+                              after = carrying_.hands(crew, activity.end());
+            if (before != after)
+                c.notes.push_back(say_("cue.hands_change_of", {say_.crew(crew), before, after}));
+            else if (activity.step)
+                c.notes.push_back(say_("cue.hands_of", {say_.crew(crew), after}));
+        }
+    }
+
     /// Who inside works with the crew in the same step.
     void inside(const Activity& activity, Reader reader, Cue& c) const {
         if (!activity.on(Lane::ev1) && !activity.on(Lane::ev2)) return;
         for (const Lane lane : {Lane::arm, Lane::iv, Lane::ground})
-            if (activity.on(lane) && lane_of(reader) != lane)
+            if (activity.on(lane) && lane_of(reader) != lane && (lane != Lane::iv || reader != Reader::iv))
                 c.beside.push_back(
                     {lane, activity.start, reader == Reader::iv ? say_("cue.in_step") : say_("cue.with_you")});
     }

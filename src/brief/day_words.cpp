@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "brief/axis.h"
+#include "brief/codes.h"
 #include "brief/entry_words.h"
 #include "brief/said.h"
 
@@ -73,7 +74,53 @@ std::string reason_of(const std::optional<live::Reason>& reason) {
 
 std::string why_left_out(const live::Status& status, TaskId task, const Wording& say) {
     const std::string reason = reason_of(status.tasks[index(task)].reason);
-    return status.day.dropped_because[index(task)] ? reason : said_again(reason, say);
+    if (!status.day.dropped_because[index(task)]) return said_again(reason, say);
+    return reason.empty() || say.language() == Language::english ? reason : say("said_as_written", {reason});
+}
+
+std::string why_not_done(const Outing& outing, const live::Status& status, TaskId task, const Wording& say) {
+    const live::Day& day = status.day;
+    const live::TaskProgress at = status.tasks[index(task)].progress;
+    const bool begun = at == live::TaskProgress::partly || at == live::TaskProgress::running;
+    const bool stopped = day.stand_down.has_value() || day.situation.crew[0].inside_again;
+    if (!begun || !stopped || day.dropped_because[index(task)]) return why_left_out(status, task, say);
+    const auto& steps = outing.task(task).steps;
+    const auto open = std::ranges::find_if(
+        steps, [&](StepId step) { return day.situation.steps[index(step)] == plan::StepStatus::to_do; });
+    if (open == steps.end()) return {};
+    const std::string before = step_code(outing, *open);
+    if (!day.stand_down) return say("close.not_reached", {before});
+    const live::StoodDown& down = *day.stand_down;
+    const std::string words = say("close.stopped", {say("called_off." + std::string(word(down.kind))), before});
+    const bool tells = may_read(Reader::console, down.visibility) && !down.reason.empty();
+    return tells ? say("close.stopped_why", {words, down.reason}) : words;
+}
+
+bool scrubbed(const live::Day& day) { return day.stand_down && day.stand_down->kind == live::StandDownKind::scrub; }
+
+Utc shown_zero(const live::Day& day) { return scrubbed(day) ? day.planned_pet_zero : day.pet_zero; }
+
+// Not RecordLine::pet: before PET zero it counts to the moment that was expected when the entry was written.
+Happened happened(const live::RecordLine& line, const live::Day& day) {
+    return {scrubbed(day) ? "" : print_pet(to_pet(line.happened, day.pet_zero)),
+            print_utc(line.happened).substr(11, 5)};
+}
+
+std::vector<std::string> short_of_reserve(const live::Status& status, const std::vector<Finding>& findings,
+                                          const Wording& say, Units units) {
+    std::vector<std::string> out;
+    if (!status.day.pet_running || status.day.situation.crew[0].inside_again || scrubbed(status.day)) return out;
+    for (const Crew crew : both_crew) {
+        const bool found = std::ranges::any_of(findings, [&](const Finding& finding) {
+            return finding.rule == "consumable" && std::ranges::count(finding.lanes, lane_of(crew)) > 0;
+        });
+        for (const live::ConsumableStatus& one : status.people[index(crew)].suit.consumables)
+            if (!found && one.in_hand && *one.in_hand < Seconds{0})
+                out.push_back(say("hand_over.reserve", {say.crew(crew), say.consumable(one.consumable),
+                                                        print_amount(one.consumable, one.left_at_return, say, units),
+                                                        print_amount(one.consumable, one.reserve, say, units)}));
+    }
+    return out;
 }
 
 std::string stand_down_words(const live::Status& status, const Wording& say) {
@@ -119,9 +166,10 @@ Section decisions(const Outing& outing, const live::Status& status, std::span<co
         const bool decides = line.kind == "decision" || line.kind == "plan_adopted" || line.kind == "stand_down" ||
                              line.kind == "task_dropped" || line.kind == "step_skipped";
         if (!decides || line.struck) continue;
-        grid.rows.push_back({print_pet(line.pet), clock_utc(line.pet, status.day.pet_zero),
-                             line_words(outing, line, entries, say), line.author});
+        const Happened at = happened(line, status.day);
+        grid.rows.push_back({at.pet, at.utc, line_words(outing, line, entries, say), line.author});
     }
+    drop_empty_columns(grid);
     if (grid.rows.empty())
         s.sentences.push_back({say("hand_over.no_decisions")});
     else

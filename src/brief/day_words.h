@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "brief/amounts.h"
 #include "brief/sections.h"
 #include "brief/wording.h"
 #include "check/check.h"
@@ -26,6 +27,22 @@ std::string reason_of(const std::optional<live::Reason>& reason);
 std::string why_left_out(const live::Status& status, TaskId task, const Wording& say);
 /// "Scrubbed at 07:52 UTC, before anybody went out." REQUIRES a stand-down.
 std::string stand_down_words(const live::Status& status, const Wording& say);
+/// Why a task that is not done, or only in part, is so: left out, or what stopped it by the record. Empty while it may
+/// still be done.
+std::string why_not_done(const Outing& outing, const live::Status& status, TaskId task, const Wording& say);
+/// Called off before anybody went out: PET zero never came, and nothing counts from it.
+bool scrubbed(const live::Day& day);
+/// Where PET counts from in the day's documents; after a scrub the planned moment.
+Utc shown_zero(const live::Day& day);
+/// When an entry happened, as PET (empty after a scrub) and as UTC to the minute.
+struct Happened {
+    std::string pet, utc;
+};
+Happened happened(const live::RecordLine& line, const live::Day& day);
+/// "EV1: battery is below its reserve at return ...": suits that by what was done and read do not last, where no
+/// finding says so already.
+std::vector<std::string> short_of_reserve(const live::Status& status, const std::vector<Finding>& findings,
+                                          const Wording& say, Units units);
 /// Entries that only the medical reader sees.
 std::size_t private_entries(const live::Status& status);
 /// Rules the forecast breaks from now on, the day's restrictions counted in; none once the day has been called off.

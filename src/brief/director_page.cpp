@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <optional>
 
 #include "brief/codes.h"
@@ -66,9 +67,10 @@ Section odds_section(const Desk& d, const risk::Odds& odds) {
                                {print_share(odds.required.value), print_share(odds.home.value), print_pet(odds.p10.at),
                                 print_pet(odds.p50.at), print_pet(odds.p90.at), std::to_string(odds.runs)})});
     std::string drivers;
-    for (std::size_t i = 0; i < std::min(odds.drivers.size(), most_drivers); ++i)
-        drivers += (i == 0 ? "" : "; ") + say("director.driver", {driver_name(d.outing, odds.drivers[i], d.say),
-                                                                  print_share(odds.drivers[i].share)});
+    const std::vector<risk::Driver> told = told_drivers(odds);
+    for (std::size_t i = 0; i < std::min(told.size(), most_drivers); ++i)
+        drivers += (i == 0 ? "" : "; ") +
+                   say("director.driver", {driver_name(d.outing, told[i], d.say), print_share(told[i].share)});
     if (!drivers.empty()) s.sentences.push_back({say("director.drivers", {drivers})});
     return s;
 }
@@ -126,9 +128,12 @@ Section consumables(const Desk& d) {
     return s;
 }
 
-Section found(const Desk& d, const std::vector<Finding>& findings, std::size_t most) {
+Section found(const Desk& d, const std::vector<Finding>& findings, std::size_t most, const live::Status* status) {
     Section s{d.say("director.found"), {}, {}};
-    if (findings.empty()) s.sentences.push_back({d.say("director.found_none")});
+    if (status != nullptr)
+        for (std::string& words : short_of_reserve(*status, findings, d.say, d.units))
+            s.sentences.push_back({std::move(words), Weight::finding});
+    if (findings.empty() && s.sentences.empty()) s.sentences.push_back({d.say("director.found_none")});
     for (std::size_t i = 0; i < findings.size(); ++i) {
         if (i == most) {
             s.sentences.push_back({d.say("director.found_more", {std::to_string(findings.size() - i)})});
@@ -239,6 +244,37 @@ Section tasks(const Desk& d, const risk::Odds* odds, const live::Status* status)
     return s.sentences.empty() && s.grids.empty() ? Section{} : s;
 }
 
+/// Room on an A4 page below its head, and what takes how much of it, in rem: measured on pages that WeasyPrint laid out
+/// with the style sheet of document.cpp.
+constexpr double page_room = 74, heading_room = 2.5, line_room = 1.4, gap_room = 0.15, caption_room = 1.5,
+                 table_head_room = 2.0, row_room = 1.75;
+constexpr std::size_t letters_a_line = 112;
+
+double room_of(const Section& section) {
+    double room = section.heading.empty() ? 0 : heading_room;
+    for (const Sentence& sentence : section.sentences)
+        room += gap_room + line_room * std::ceil(static_cast<double>(sentence.text.size()) / letters_a_line);
+    for (const Grid& grid : section.grids)
+        room += (grid.caption.empty() ? 0 : caption_room) + table_head_room +
+                row_room * static_cast<double>(grid.rows.size());
+    return room;
+}
+
+/// One page: with that much to decide already, what may become urgent gives way first, then the last of the tasks.
+void fit_page(std::vector<Section>& sections, const Wording& say) {
+    const auto over = [&] {
+        double room = -page_room;
+        for (const Section& section : sections) room += room_of(section);
+        return room;
+    };
+    if (over() > 0) std::erase_if(sections, [&](const Section& s) { return s.heading == say("director.dependent"); });
+    if (over() <= 0 || sections.back().grids.empty()) return;
+    auto& rows = sections.back().grids.back().rows;
+    const auto too_many = static_cast<std::size_t>(std::ceil((over() + line_room) / row_room));
+    rows.resize(rows.size() - std::min(too_many, rows.size() - 1));
+    sections.back().sentences.push_back({say("director.more_tasks")});
+}
+
 Section left_out(const Desk& d) {
     Section s{d.say("left_out.heading"), {}, {}};
     if (d.timeline.left_out.empty()) s.sentences.push_back({d.say("left_out.nothing")});
@@ -258,15 +294,14 @@ std::vector<Section> director_page(const Outing& outing, const WindowTable& wind
     if (status != nullptr && goes_on(status)) sections.push_back(day_gates(outing, *status, say));
     if (odds != nullptr) sections.push_back(odds_section(desk, *odds));
     if (odds != nullptr) sections.push_back(gates_section(desk, *odds));
-    // With that much to decide already, what may become urgent gives way.
-    const bool crowded = status != nullptr && findings.size() >= most_findings_of_day;
     if (goes_on(status))
-        sections.push_back(found(desk, findings, status != nullptr ? most_findings_of_day : most_findings));
-    for (Section& section : std::vector{left_out(desk), crowded ? Section{} : dependent_steps(desk),
+        sections.push_back(found(desk, findings, status != nullptr ? most_findings_of_day : most_findings, status));
+    for (Section& section : std::vector{left_out(desk), dependent_steps(desk),
                                         status != nullptr ? day_suits(outing, *status, say, units) : consumables(desk),
                                         tasks(desk, odds, status)})
         sections.push_back(std::move(section));
     std::erase_if(sections, [](const Section& s) { return s.sentences.empty() && s.grids.empty(); });
+    fit_page(sections, say);
     return sections;
 }
 

@@ -126,8 +126,13 @@ std::string stamp_line(const Outing& outing, const Timeline& timeline, const Sta
          stamp.version.empty() ? std::string(version()) : stamp.version});
 }
 
-std::string clock_line(const Timeline& timeline, const Wording& say) {
-    return say("stamp.clock", {print_utc(timeline.pet_zero)});
+std::string clock_line(const Timeline& timeline, const Wording& say, const live::Status* day) {
+    const bool running = day == nullptr || day->day.pet_running;
+    const bool off = day != nullptr && day->day.stand_down && !running;
+    return say(running ? "stamp.clock"
+               : off   ? "stamp.clock_off"
+                       : "stamp.clock_expected",
+               {print_utc(timeline.pet_zero)});
 }
 
 std::string html_document(const Outing& outing, const Timeline& timeline, const Origin& origin, std::string_view main) {
@@ -145,7 +150,8 @@ std::string html_document(const Outing& outing, const Timeline& timeline, const 
         "</body>\n</html>\n",
         tag(say.language()), origin.type == TypeSize::large ? " class=\"large\"" : "", escape(origin.title),
         escape(outing.name), page_style(outing, timeline, origin), style, escape(outing.name), escape(origin.title),
-        stamp, escape(clock_line(timeline, say)), note, escape(say("caution")), main, stamp, escape(say.caution()));
+        stamp, escape(clock_line(timeline, say, origin.day)), note, escape(say("caution")), main, stamp,
+        escape(say.caution()));
 }
 
 std::string markdown_escape(std::string_view text) {
@@ -168,7 +174,8 @@ std::string markdown_document(const Outing& outing, const Timeline& timeline, co
     if (!origin.warning.empty()) note += fmt::format("**{}** {}\n\n", say("note"), markdown_escape(origin.warning));
     return fmt::format("# {}: {}\n\n{}\n\n{}\n\n{}**{}**\n\n{}\n---\n\n{}\n", markdown_escape(outing.name),
                        markdown_escape(origin.title), markdown_escape(stamp_line(outing, timeline, origin.stamp, say)),
-                       markdown_escape(clock_line(timeline, say)), note, say("caution"), body, say.caution());
+                       markdown_escape(clock_line(timeline, say, origin.day)), note, say("caution"), body,
+                       say.caution());
 }
 
 std::string text_document(const Outing& outing, const Timeline& timeline, const Origin& origin, std::string_view body) {
@@ -176,8 +183,8 @@ std::string text_document(const Outing& outing, const Timeline& timeline, const 
     std::string note = outing.note.empty() ? "" : outing.note + "\n";
     if (!origin.warning.empty()) note += say("note") + ": " + origin.warning + "\n";
     return fmt::format("{}: {}\n{}\n{}\n{}{}\n\n{}{}\n", outing.name, origin.title,
-                       stamp_line(outing, timeline, origin.stamp, say), clock_line(timeline, say), note, say("caution"),
-                       body, say.caution());
+                       stamp_line(outing, timeline, origin.stamp, say), clock_line(timeline, say, origin.day), note,
+                       say("caution"), body, say.caution());
 }
 
 }  // namespace handrail::brief

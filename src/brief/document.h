@@ -35,8 +35,9 @@ struct Origin {
 
 /// "Plan d194-9b71 · journal position 12 · check code K7QF-3M2P · outing file 0f1e2d3c4b5a · made ... · Handrail 0.1.0"
 std::string stamp_line(const Outing& outing, const Timeline& timeline, const Stamp& stamp, const Wording& say);
-/// "PET zero 2031-04-05T08:30:00Z · PET is hours:minutes since then; clock times are UTC"
-std::string clock_line(const Timeline& timeline, const Wording& say);
+/// "PET zero 2031-04-05T08:30:00Z · PET is hours:minutes since then; clock times are UTC"; of a day on which it has not
+/// come yet, or never came, that.
+std::string clock_line(const Timeline& timeline, const Wording& say, const live::Status* day = nullptr);
 /// The version of this program.
 std::string_view version();
 

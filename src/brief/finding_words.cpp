@@ -43,7 +43,9 @@ std::string doing(const Outing& outing, const Timeline& timeline, const Finding&
 std::string words_of_fields(const Outing& outing, const Timeline& timeline, const Finding& finding,
                             const Wording& say) {
     const bool noted = finding.severity == Severity::note && (finding.rule == "limit" || finding.rule == "preference");
-    std::string words = say((noted ? "noted." : "broken.") + finding.rule);
+    // Turning back too late breaks the reserve of a suit or, measured in time, the hard end.
+    const bool late_home = finding.rule == "turn-back" && finding.unit == "s";
+    std::string words = late_home ? say("broken.turn-back-limit") : say((noted ? "noted." : "broken.") + finding.rule);
     // A wish is worth an amount; every other rule is broken by one.
     if (const std::string amount = amount_words(finding, say); !amount.empty() && finding.rule != "preference")
         words = say("broken.by", {words, amount});

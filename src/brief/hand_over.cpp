@@ -57,21 +57,26 @@ std::string tightest_words(const Desk& d) {
     return d.say("hand_over.tightest", {what, print_in_hand(t.in_hand)});
 }
 
+/// "PET zero is 10 min later than planned."
+std::string pet_zero_moved(const live::Day& day, const Wording& say) {
+    const auto by = std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero);
+    return say(by > Seconds{0} ? "hand_over.late_start" : "hand_over.early_start",
+               {print_duration(std::chrono::abs(by))});
+}
+
 enum class Finish : std::uint8_t { told, elsewhere };
 Section state(const Desk& d, Finish finish) {
     const live::Day& day = d.day();
     const Wording& say = d.say;
     Section s{say("hand_over.state"), {}, {}};
-    s.sentences.push_back(
-        {say("hand_over.moment", {print_pet(d.now()), clock_utc(d.now(), day.pet_zero), phase_name(day.phase, say)}),
-         Weight::strong});
+    const std::string utc = print_utc(day.now).substr(11, 5);
+    s.sentences.push_back({scrubbed(day)
+                               ? say("hand_over.moment_utc", {utc})
+                               : say("hand_over.moment", {print_pet(d.now()), utc, phase_name(day.phase, say)}),
+                           Weight::strong});
     if (!day.pet_running) s.sentences.push_back({say("hand_over.not_begun", {print_utc(day.planned_pet_zero)})});
-    const bool scrubbed = day.stand_down && day.stand_down->kind == live::StandDownKind::scrub;
-    if (day.pet_zero > day.planned_pet_zero && !scrubbed)
-        s.sentences.push_back(
-            {say("hand_over.late_start",
-                 {print_duration(std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero))})});
-    if (const live::Hold* hold = day.open_hold()) {
+    if (day.pet_zero != day.planned_pet_zero && !scrubbed(day)) s.sentences.push_back({pet_zero_moved(day, say)});
+    if (const live::Hold* hold = day.open_hold(); hold != nullptr && !d.over()) {
         const bool tells = may_read(Reader::console, hold->visibility) && !hold->reason.empty();
         s.sentences.push_back({tells ? say("hand_over.hold_why", {print_pet(hold->from), hold->reason})
                                      : say("hand_over.hold", {print_pet(hold->from)}),
@@ -80,7 +85,7 @@ Section state(const Desk& d, Finish finish) {
     if (day.stand_down) {
         s.sentences.push_back({stand_down_words(d.status, say), Weight::finding});
     }
-    if (scrubbed) return s;
+    if (scrubbed(day)) return s;
     if (day.situation.crew[0].inside_again) {
         s.sentences.push_back(
             {say("close.in", {print_pet(d.status.forecast.finish), print_pet(d.status.planned_finish)})});
@@ -220,22 +225,34 @@ Section suits(const Desk& d, Room room) {
 
 Section last_entries(const Desk& d) {
     const Wording& say = d.say;
-    const Pet since = d.now() - last_hour;
+    const Utc now = d.day().now, since = now - last_hour;
     Section s{say("hand_over.last_hour"), {}, {}};
-    Grid grid{say("hand_over.last_hour_note", {print_pet(since), print_pet(d.now())}),
+    const bool in_pet = !scrubbed(d.day());
+    const std::string from = in_pet ? print_pet(d.now() - last_hour) : print_utc(since).substr(11, 5);
+    Grid grid{in_pet ? say("hand_over.last_hour_note", {from, print_pet(d.now())})
+                     : say("hand_over.last_hour_utc", {from, print_utc(now).substr(11, 5)}),
               {{"PET"}, {"UTC"}, {say("hand_over.entry")}, {say("hand_over.author")}},
               {}};
     for (const live::RecordLine& line : live::visible(d.status.record, Reader::console)) {
-        if (line.pet < since || d.now() < line.pet) continue;
+        if (line.happened < since || now < line.happened) continue;
         const std::string words = line_words(d.outing, line, d.entries, say);
-        grid.rows.push_back({print_pet(line.pet), clock_utc(line.pet, d.day().pet_zero),
-                             line.struck ? say("hand_over.taken_back", {words}) : words, line.author});
+        const Happened at = happened(line, d.day());
+        grid.rows.push_back({at.pet, at.utc, line.struck ? say("hand_over.taken_back", {words}) : words, line.author});
     }
+    drop_empty_columns(grid);
     if (grid.rows.empty())
-        s.sentences.push_back({say("hand_over.last_hour_none", {print_pet(since)})});
+        s.sentences.push_back({say(in_pet ? "hand_over.last_hour_none" : "hand_over.last_hour_none_utc", {from})});
     else
         s.grids.push_back(std::move(grid));
     return s;
+}
+
+/// "EV1, ", where the sentence does not name them itself.
+std::string whose(const Desk& d, const Finding& finding) {
+    if (d.say.language() == Language::english || finding.lanes.empty()) return {};
+    std::vector<std::string> lanes;
+    for (const Lane lane : finding.lanes) lanes.push_back(d.say.lane(lane));
+    return d.say.list(lanes) + ", ";
 }
 
 Section troubles(const Desk& d, const std::vector<Finding>& findings) {
@@ -264,8 +281,10 @@ Section troubles(const Desk& d, const std::vector<Finding>& findings) {
     }
     for (const Finding& finding : findings)
         if (finding.severity == Severity::finding)
-            add(say("hand_over.finding", {finding.rule, print_pet(finding.at),
-                                          finding_words(d.outing, *d.status.forecast.timeline, finding, say)}));
+            add(say("hand_over.finding",
+                    {finding.rule, print_pet(finding.at),
+                     whose(d, finding) + finding_words(d.outing, *d.status.forecast.timeline, finding, say)}));
+    for (std::string& words : short_of_reserve(d.status, findings, say, d.units)) add(std::move(words));
     for (const live::Unapplied& one : day.unapplied)
         if (may_read(Reader::console, one.visibility))
             add(say("hand_over.unapplied",
@@ -282,13 +301,14 @@ Section gates(const Desk& d) {
     const auto add = [&](const std::optional<Pet>& at, std::string what) {
         if (at && d.now() <= *at) all.emplace_back(*at, std::move(what));
     };
-    if (d.status.odds && d.status.odds->gate) {
-        const live::NextGate& gate = *d.status.odds->gate;
-        const std::string task = task_code(gate.task) + " " + d.outing.task(gate.task).name;
-        if (gate.begin_until)
-            add(gate.begin_until, say("hand_over.gate_begin", {task}));
-        else
-            add(std::max(gate.planned, d.now()), say("hand_over.gate_leave", {task}));
+    if (d.status.odds) {
+        for (const live::NextGate& gate : d.status.odds->gates) {
+            const std::string task = task_code(gate.task) + " " + d.outing.task(gate.task).name;
+            if (gate.begin_until)
+                add(gate.begin_until, say("hand_over.gate_begin", {task}));
+            else
+                add(std::max(gate.planned, d.now()), say("hand_over.gate_leave", {task}));
+        }
     }
     for (const Task& task : d.outing.tasks) {
         const live::TaskProgress at = d.status.tasks[index(task.id)].progress;
@@ -336,7 +356,7 @@ Section tasks(const Desk& d) {
         const live::TaskStatus& one = d.status.tasks[index(task.id)];
         grid.rows.push_back({task_code(task.id) + " " + task.name, say.task_class(task.task_class),
                              progress_name(one.progress, say), one.forecast_end ? print_pet(*one.forecast_end) : "",
-                             why_left_out(d.status, task.id, say)});
+                             why_not_done(d.outing, d.status, task.id, say)});
     }
     drop_empty_columns(grid);
     return {say("hand_over.tasks"), {}, {std::move(grid)}};

@@ -1,5 +1,8 @@
 #include "brief/odds_words.h"
 
+#include <algorithm>
+#include <functional>
+
 #include "brief/codes.h"
 
 namespace handrail::brief {
@@ -25,6 +28,23 @@ std::string driver_name(const Outing& outing, const risk::Driver& driver, const 
             return say("driver.airlock");
     }
     return say("driver.other");
+}
+
+std::vector<risk::Driver> told_drivers(const risk::Odds& odds) {
+    std::vector<risk::Driver> out;
+    risk::Driver* airlock = nullptr;
+    out.reserve(odds.drivers.size());
+    for (const risk::Driver& driver : odds.drivers) {
+        const bool at_airlock = driver.what == risk::Driver::What::airlock;
+        if (at_airlock && airlock != nullptr) {
+            airlock->share += driver.share;
+            continue;
+        }
+        out.push_back(driver);
+        if (at_airlock) airlock = &out.back();
+    }
+    std::ranges::stable_sort(out, std::ranges::greater{}, &risk::Driver::share);
+    return out;
 }
 
 }  // namespace handrail::brief

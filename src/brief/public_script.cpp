@@ -104,7 +104,30 @@ private:
         const std::string length = since_start(timeline_.finish());
         const std::string key = over() ? "script.was" : begun() ? "script.began" : "script.plan";
         line(Part::opening, {}, "", say_(key, {utc(Pet{}), utc(timeline_.finish()), length}),
-             begun() ? "record, PET zero; forecast, finish" : "plan, PET zero and finish", always);
+             over()    ? "record, PET zero and ingress"
+             : begun() ? "record, PET zero; forecast, finish"
+                       : "plan, PET zero and finish",
+             always);
+        if (over()) outcome();
+    }
+
+    /// Home again: by how much earlier or later than was announced, and whether work is left. Never why.
+    void outcome() {
+        const live::Day& day = status_->day;
+        if (!day.first_plan) return;
+        const Utc announced = to_utc(day.first_plan->finish(), day.planned_pet_zero);
+        const auto late =
+            std::chrono::round<std::chrono::minutes>(to_utc(timeline_.finish(), day.pet_zero) - announced);
+        constexpr std::chrono::minutes worth_saying{5};
+        if (std::chrono::abs(late) >= worth_saying)
+            line(Part::opening, {}, "",
+                 say_(late.count() < 0 ? "script.earlier" : "script.later", {spoken(std::chrono::abs(late))}),
+                 "record, ingress; first plan, PET zero and finish", always);
+        const bool left = std::ranges::any_of(outing_.tasks, [&](const Task& task) {
+            return day.first_plan->lead_of(task.id) &&
+                   status_->tasks[index(task.id)].progress != live::TaskProgress::done;
+        });
+        if (left) line(Part::opening, {}, "", say_("script.left"), "record, tasks not done", always);
     }
 
     /// On the day: what time it is, how they stand, what comes next.

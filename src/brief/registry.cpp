@@ -12,6 +12,7 @@
 #include "brief/paper.h"
 #include "brief/subject_charts.h"
 #include "brief/tool_list.h"
+#include "sky/windows.h"
 
 namespace handrail::brief {
 
@@ -97,10 +98,11 @@ public:
         if (kind_.id == "sky") return computed(sky_pages(s_, chart_origin()));
         if (kind_.id == "suits") {
             if (!anything_runs_out()) return NotMade{say_("suits.none"), true};
+            if (s_.status != nullptr && scrubbed(s_.status->day)) return NotMade{say_("suits.scrubbed"), true};
             return computed(suits_pages(s_, chart_origin(), o_.units));
         }
         if (kind_.id == "risk") return computed(risk_pages(s_, chart_origin()));
-        if (kind_.id == "calendar") return whole(calendar(s_.outing, s_.timeline, s_.stamp, say_));
+        if (kind_.id == "calendar") return calendar_file();
         if (kind_.id == "script") return public_words();
         if (kind_.id == "tools" && o_.format == Format::csv)
             return whole(grid_csv(tool_table(s_.outing, s_.timeline, say_)));
@@ -220,6 +222,39 @@ private:
                                  say_.title(s_.outing, a), a.path.empty() ? "" : s_.outing.worksite(a.path.back()).name,
                                  say_(a.as_run ? "yes" : "no")});
         return grid;
+    }
+
+    MadeOrNot calendar_file() {
+        const bool off = s_.status != nullptr && scrubbed(s_.status->day);
+        if (off && s_.first_plan)
+            return whole(calendar(s_.outing, *s_.first_plan, s_.stamp, say_, {}, CalendarState::cancelled));
+        return whole(calendar(s_.outing, s_.timeline, s_.stamp, say_, gates()));
+    }
+
+    /// Decision times that are still to come: of a plan by simulation, of a day as its status has them.
+    std::vector<CalendarMoment> gates() const {
+        std::vector<CalendarMoment> out;
+        const auto add = [&](const std::string& key, std::optional<Pet> at, const std::string& what) {
+            if (at && (!s_.now() || *s_.now() <= *at)) out.push_back({key, *at, what});
+        };
+        const auto begin = [&](TaskId task, std::optional<Pet> until) {
+            const std::string name = task_code(task) + " " + s_.outing.task(task).name;
+            add("gate-" + task_code(task), until, say_("hand_over.gate_begin", {name}));
+        };
+        if (s_.status == nullptr) {
+            const auto once = s_.odds ? s_.odds : std::make_shared<OddsOnce>();
+            for (const risk::Gate& gate : once->of(s_)->gates) begin(gate.task, gate.begin_until);
+            add("gate-egress", s_.outing.rules.egress_by, say_("hand_over.gate_egress"));
+            return out;
+        }
+        const live::Day& day = s_.status->day;
+        if (day.situation.crew[0].inside_again) return out;
+        if (s_.status->odds && s_.status->odds->gate && !day.stand_down)
+            begin(s_.status->odds->gate->task, s_.status->odds->gate->begin_until);
+        if (!day.outside[0]) add("gate-egress", s_.outing.rules.egress_by, say_("hand_over.gate_egress"));
+        add("gate-turn-back", s_.status->terminate_by, say_("hand_over.gate_terminate"));
+        add("gate-at-once", s_.status->abort_by, say_("hand_over.gate_abort"));
+        return out;
     }
 
     MadeOrNot cues() {
@@ -393,14 +428,18 @@ Subject subject_of_day(const Outing& outing, std::span<const live::Recorded> ent
         shown.activities = day.situation.as_run;
         put_in_order(shown);
     }
-    shown.pet_zero = day.pet_zero;
+    shown.pet_zero = shown_zero(day);
     // What is left out by now, and why as far as the console may know.
     shown.left_out.clear();
     for (const Task& task : outing.tasks)
         if (const live::TaskStatus& at = status.tasks[index(task.id)]; at.progress == live::TaskProgress::left_out)
             shown.left_out.push_back({task.id, reason_of(at.reason)});
+    // After a scrub the sky is that of the moment for which the outing was planned.
+    std::optional<WindowTable> planned_sky;
+    if (scrubbed(day))
+        if (auto windows = sky::windows_of(outing, day.planned_pet_zero)) planned_sky = std::move(windows).value();
     Subject subject{outing,
-                    day.windows,
+                    planned_sky.value_or(day.windows),
                     std::move(shown),
                     {day.plan ? plan_id(outing, *day.plan) : "", live::number(day.position), day.now, ""},
                     "",

@@ -179,7 +179,7 @@ void draw_tasks(const Desk& desk, Box area) {
                         tenths(task.done, say), task.done.value, colour_of(of.task_class),
                         of.task_class == TaskClass::get_ahead});
     }
-    draw_bars(canvas, bars, {area.x, area.y + 34, area.w, area.h - 34}, 1, area.w * 0.45);
+    draw_bars(canvas, bars, {area.x, area.y + 34, area.w, area.h - 34}, 1, area.w * 0.56);
 }
 
 void draw_drivers(const Desk& desk, Box area) {
@@ -187,7 +187,7 @@ void draw_drivers(const Desk& desk, Box area) {
     canvas.text({area.x, area.y}, say("odds.drivers"), subject);
     canvas.text_in({area.x, area.y + 15, area.w, 24}, say("odds.drivers_note"), small);
     std::vector<Bar> bars;
-    for (const risk::Driver& driver : odds.drivers) {
+    for (const risk::Driver& driver : told_drivers(odds)) {
         if (bars.size() == 12 || driver.share < 0.005) break;
         const bool own = driver.what == risk::Driver::What::day || driver.what == risk::Driver::What::person;
         bars.push_back({driver_name(outing, driver, say), tenths(driver.share, say), driver.share,

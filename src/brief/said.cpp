@@ -69,15 +69,30 @@ bool fits(const Form& form, const std::string& sentence, std::size_t at, std::si
     return false;
 }
 
+std::optional<std::string> known(const std::string& sentence, const Wording& say);
+
 std::optional<std::string> whole(const std::string& sentence, const Wording& say) {
     for (const Form& form : forms()) {
         std::array<std::string, 10> found;
         if (!fits(form, sentence, 0, 0, found)) continue;
         for (std::string& part : found)
-            if (!part.empty()) part = said_again(part, say);
+            if (!part.empty()) part = known(part, say).value_or(part);
         return say(form.key, {found[0], found[1], found[2]});
     }
     return {};
+}
+
+/// In the reader's language; none: a name, or typed by somebody.
+std::optional<std::string> known(const std::string& sentence, const Wording& say) {
+    for (const char* kind : {"scrub", "terminate", "abort"})
+        if (sentence == kind) return say("called_off." + sentence);
+    // Several in a row, unless one form has the semicolon in its own words.
+    if (const std::size_t end = sentence.find("; "); end != std::string::npos)
+        if (const auto first = whole(sentence.substr(0, end), say)) {
+            const std::string rest = sentence.substr(end + 2);
+            return *first + "; " + known(rest, say).value_or(rest);
+        }
+    return whole(sentence, say);
 }
 
 /// Whether a label ends or begins here: what could be a part of a longer name does not.
@@ -89,12 +104,8 @@ std::string said_again(const std::string& sentence, const Wording& say) {
     // Why everything that was not done is left out after a stand-down.
     for (const char* kind : {"scrub", "terminate", "abort"})
         if (sentence == kind) return say("called_off." + sentence);
-    if (say.language() == Language::english) return sentence;
-    // Several in a row, unless one form has the semicolon in its own words.
-    if (const std::size_t end = sentence.find("; "); end != std::string::npos)
-        if (const auto first = whole(sentence.substr(0, end), say))
-            return *first + "; " + said_again(sentence.substr(end + 2), say);
-    return whole(sentence, say).value_or(sentence);
+    if (say.language() == Language::english || sentence.empty()) return sentence;
+    return known(sentence, say).value_or(say("said_as_written", {sentence}));
 }
 
 std::vector<std::string> left_out_lines(const Outing& outing, const Timeline& timeline, const Wording& say) {

@@ -13,7 +13,7 @@ namespace handrail::brief {
 /// behind, why an entry changes nothing, why there is no coverage), in the reader's language. They are kept as text in
 /// plans and journals, so the fields are read out of it: the forms are the English messages whose keys begin with
 /// "said.", the longest that fits counts, and what stands in its places is read the same way. A sentence of no such
-/// form was typed by somebody and stays as it is.
+/// form was typed by somebody: in another language it stands between quotation marks, as it was written.
 std::string said_again(const std::string& sentence, const Wording& say);
 
 /// "K Fit a light (get-ahead, value 5): ...": what a timeline leaves out, those for the same reason in one line.

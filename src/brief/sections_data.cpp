@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <nlohmann/json.hpp>
+#include <optional>
 
 #include "brief/codes.h"
 #include "brief/sections.h"
@@ -38,20 +39,36 @@ std::string cell_text(const Column& column, const std::string& cell) {
     return column.kind == Kind::box ? "[ ]" : column.kind == Kind::blank ? "________" : cell;
 }
 
-/// As wide as the widest cell, but never wider than the sheet has room for.
+std::size_t longest_word(std::string_view text) {
+    std::size_t longest = 0;
+    for (const std::string& word : wrapped(text, 1)) longest = std::max(longest, letters(word));
+    return longest;
+}
+
+/// As wide as the widest cell, but never wider than the sheet has room for, nor narrower than a word.
 std::vector<std::size_t> widths_of(const Grid& grid) {
-    std::vector<std::size_t> widths;
+    std::vector<std::size_t> widths, words;
     for (std::size_t i = 0; i < grid.columns.size(); ++i) {
-        std::size_t width = letters(grid.columns[i].title);
-        for (const auto& row : grid.rows) width = std::max(width, letters(cell_text(grid.columns[i], row[i])));
-        widths.push_back(std::min(width, widest_cell));
+        std::size_t width = letters(grid.columns[i].title), word = longest_word(grid.columns[i].title);
+        for (const auto& row : grid.rows) {
+            width = std::max(width, letters(cell_text(grid.columns[i], row[i])));
+            word = std::max(word, longest_word(cell_text(grid.columns[i], row[i])));
+        }
+        widths.push_back(std::max(word, std::min(width, widest_cell)));
+        words.push_back(word);
     }
     const auto sum = [&] {
         std::size_t all = 2 * (widths.size() - 1);
         for (const std::size_t w : widths) all += w;
         return all;
     };
-    while (sum() > text_width && *std::ranges::max_element(widths) > 10) --*std::ranges::max_element(widths);
+    while (sum() > text_width) {
+        std::optional<std::size_t> widest;  // of those that can give
+        for (std::size_t i = 0; i < widths.size(); ++i)
+            if (widths[i] > std::max<std::size_t>(words[i], 10) && (!widest || widths[i] > widths[*widest])) widest = i;
+        if (!widest) break;
+        --widths[*widest];
+    }
     return widths;
 }
 

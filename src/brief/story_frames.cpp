@@ -50,7 +50,8 @@ public:
         for (const Crew crew : both_crew) lanes_[index(crew)] = on_lane(timeline, lane_of(crew));
     }
 
-    MapMoment::Person person(Crew crew, Pet since, Pet t) const {
+    /// `own`: the frame's activity, which is shown where it ends; all others as they are at `t`.
+    MapMoment::Person person(Crew crew, Pet since, Pet t, const Activity& own) const {
         MapMoment::Person p;
         p.at = outing_.station.airlock;
         for (const Activity* activity : lanes_[index(crew)]) {
@@ -63,7 +64,7 @@ public:
             p.rides = step != nullptr && step->arm == ArmUse::ride && rider(outing_, timeline_, *activity) == crew;
             p.moving = false;
             if (way.size() < 2) continue;
-            p.moving = activity->start < t && t < activity->end();
+            p.moving = activity != &own && activity->start <= t && t < activity->end();
             p.at = way.back();
             if (activity->end() <= since) continue;
             if (!p.way.empty() && p.way.back() == way.front()) way.erase(way.begin());
@@ -99,8 +100,9 @@ public:
         head(cut, f);
         for (const Crew crew : both_crew) {
             MapMoment::Person& person = f.moment.people[index(crew)];
-            person = whereabouts_.person(crew, seen[index(crew)], shown);
-            seen[index(crew)] = shown;
+            person = whereabouts_.person(crew, seen[index(crew)], shown, first);
+            // What was shown at its end is not told again.
+            seen[index(crew)] = first.on(lane_of(crew)) && person.way.size() > 1 ? std::max(shown, first.end()) : shown;
             f.captions.push_back(person_words(crew, person, shown));
         }
         arm(first, f);
@@ -129,6 +131,10 @@ private:
         const std::string from = outing_.worksite(person.way.front()).name;
         if (person.moving) return say_("story.moving", {say_.crew(crew), site, from, hands});
         const std::optional<Metres> length = length_of(person.way);
+        if (person.way.front() == person.at)
+            return length
+                       ? say_("story.back_along", {say_.crew(crew), site, print_length(*length, say_, units_), hands})
+                       : say_("story.back", {say_.crew(crew), site, hands});
         return length
                    ? say_("story.came_along", {say_.crew(crew), site, from, print_length(*length, say_, units_), hands})
                    : say_("story.came", {say_.crew(crew), site, from, hands});

@@ -77,7 +77,7 @@ private:
         canvas.text_in({edge, edge - 3, page.x - edge - 10, 20}, outing_.name + ": " + origin_.title,
                        {.size = 15, .colour = palette::ink, .bold = true});
         canvas.text_in({edge, edge + 17, sheet.w - 2 * edge, 10},
-                       clock_line(timeline_, say) + (outing_.note.empty() ? "" : " · " + outing_.note),
+                       clock_line(timeline_, say, origin_.day) + (outing_.note.empty() ? "" : " · " + outing_.note),
                        {.size = 7.5, .colour = palette::muted});
         if (!origin_.warning.empty())
             canvas.text_in({edge, edge + 28, sheet.w - 2 * edge, 10}, origin_.warning,

@@ -237,6 +237,7 @@ Grid tool_table(const Outing& outing, const Timeline& timeline, const Wording& s
 
 std::vector<Section> tool_list(const Outing& outing, const Timeline& timeline, const Wording& say,
                                const live::Day* day) {
+    if (day != nullptr && scrubbed(*day)) return {{say("tools.day"), {{say("close.items_untouched")}}, {}}};
     std::vector<Section> sections = Writer(outing, timeline, say).sections();
     if (day != nullptr && day->first_plan) sections.insert(sections.begin(), differences(outing, *day, say));
     std::erase_if(sections, [](const Section& s) { return s.sentences.empty() && s.grids.empty(); });

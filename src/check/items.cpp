@@ -94,7 +94,11 @@ std::vector<Handling> handlings_of(const Outing& outing, const Activity& activit
 class ItemRun {
 public:
     ItemRun(Replay& replay, Report& report)
-        : replay_(replay), report_(report), items_(replay.outing.items.size()), handler_(items_.size(), nullptr) {
+        : replay_(replay),
+          report_(report),
+          items_(replay.outing.items.size()),
+          touched_(items_.size()),
+          handler_(items_.size(), nullptr) {
         for (std::size_t i = 0; i < items_.size(); ++i) {
             const Item& item = replay.outing.items[i];
             if (item.in)
@@ -130,6 +134,7 @@ private:
     void initial_bags();
     void take_facts();
     void returns();
+    bool waits_for_its_step(ItemId item) const;
 
     std::size_t outermost(ItemId item) const;
     std::optional<Crew> carrier(ItemId item) const;
@@ -146,6 +151,7 @@ private:
     Replay& replay_;
     Report& report_;
     std::vector<ItemState> items_;
+    std::vector<bool> touched_;             ///< by item: something moved it
     std::vector<const Activity*> handler_;  ///< by item: the running activity that moves it
 };
 
@@ -280,12 +286,25 @@ void ItemRun::returns() {
     for (std::size_t i = 0; i < items_.size(); ++i) {
         const auto item = static_cast<ItemId>(i);
         const bool lost = std::ranges::find(replay_.options.lost, item) != replay_.options.lost.end();
-        if (!outing.items[i].returns || lost || carrier(item)) continue;
+        if (!outing.items[i].returns || lost || carrier(item) || waits_for_its_step(item)) continue;
         if (items_[outermost(item)].site == outing.station.airlock) continue;
         report_.add("returns", {}, replay_.timeline.finish(), {},
                     fmt::format("{} must come back inside and is {} at the end: bring it to {}.", outing.items[i].name,
                                 whereabouts(item), replay_.site_name(outing.station.airlock)));
     }
+}
+
+/// An old part is built in until the step that takes it out: left out, there is nothing to bring back.
+bool ItemRun::waits_for_its_step(ItemId item) const {
+    const std::optional<WorksiteId> place = replay_.outing.item(item).at;
+    const ItemState& state = items_[index(item)];
+    if (touched_[index(item)] || !place || state.where != Where::loose || state.site != *place) return false;
+    return std::ranges::any_of(replay_.outing.steps, [&](const Step& step) {
+        const auto has = [&](const std::vector<ItemId>& items) {
+            return std::ranges::find(items, item) != items.end();
+        };
+        return step.at == place && (has(step.takes) || has(step.moves) || has(step.stows));
+    });
 }
 
 /// The bag around the bag around the item; the item itself when it is in none.
@@ -334,6 +353,7 @@ bool ItemRun::holds(const Doing& doing, const Handling& handling) const {
 void ItemRun::apply(const Doing& doing, const Handling& handling) {
     ItemState& item = items_[index(handling.item)];
     if (item.where == Where::lost) return;  // only the record can say that it was found
+    if (handling.use != Use::need) touched_[index(handling.item)] = true;
     const auto put = [&](Where where, std::optional<WorksiteId> site) {
         if (site) item = {where, *site, {}, {}};
     };

@@ -3,6 +3,12 @@
 #include <sys/resource.h>
 
 namespace handrail::cli {
+namespace {
+
+/// A step that runs over eats into the odds without any entry, and deadlines are told to the minute.
+constexpr Seconds kept{60};
+
+}  // namespace
 
 OddsKeeper::OddsKeeper(const Outing& outing)
     : outing_(outing), worker_([this](const std::stop_token& stop) { work(stop); }) {}
@@ -10,8 +16,8 @@ OddsKeeper::OddsKeeper(const Outing& outing)
 void OddsKeeper::want(const live::Day& day, const live::Forecast& forecast) {
     {
         const std::lock_guard lock(mutex_);
-        if (asked_ == day.position) return;
-        asked_ = day.position;
+        if (asked_ && asked_->position == day.position && day.now - asked_->now < kept) return;
+        asked_ = Asked{day.position, day.now};
         wish_ = Wish{day, forecast};
     }
     wished_.notify_one();

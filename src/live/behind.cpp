@@ -19,7 +19,7 @@ bool milestone(const Activity& activity) {
 }
 
 std::string name_of(const Outing& outing, const Activity& activity) {
-    return activity.step ? outing.step(*activity.step).label : std::string(word(activity.kind));
+    return activity.step ? outing.step(*activity.step).label : title(outing, activity);
 }
 
 /// How long work was stopped within [from, to).

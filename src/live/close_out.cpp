@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "live/json_parts.h"
+#include "live/stand_down.h"
 
 namespace handrail::live {
 namespace {
@@ -124,7 +125,7 @@ CloseOut close_out_of(const Outing& outing, std::span<const Recorded> entries, c
         const auto item = static_cast<ItemId>(i);
         if (day.items[i].where == ItemPlace::Where::lost)
             result.lost.push_back(item);
-        else if (outing.items[i].returns && !inside(outing, day, item))
+        else if (outing.items[i].returns && !inside(outing, day, item) && !waits_for_its_step(outing, day, item))
             result.left_outside.push_back(item);
     }
     result.left_open = open_sites(outing, day);

@@ -251,6 +251,9 @@ void Folding::make(Crew crew, const Move& move, Pet start, Seconds duration, Pet
     if (duration > Seconds{0}) {
         AsRun run;
         run.activity = {move.kind, {lane_of(crew)}, start, duration, {}, move.path, move.items, true};
+        // A glove check or a rest happens wherever they are, which need not be where the plan had them.
+        const bool anywhere = move.kind == ActivityKind::glove_check || move.kind == ActivityKind::rest;
+        if (anywhere && !move.path.empty()) run.activity.path = {person.at};
         run.assumed = true;
         run.running = end > until;
         if (move.planned) {

@@ -71,6 +71,7 @@ std::optional<OddsNow> odds_now(const Outing& outing, const Day& day, const Fore
     }
     for (const risk::Gate& gate : odds.gates)
         now.gates.push_back({gate.task, gate.begin_until, gate.planned, gate.start_home_by});
+    std::ranges::stable_sort(now.gates, {}, [](const NextGate& gate) { return gate.decided_by(); });
     if (!now.gates.empty()) now.gate = now.gates.front();
     return now;
 }

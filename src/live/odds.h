@@ -15,11 +15,14 @@ struct TaskOdds {
     TaskId task{};
     double done = 0;
 };
-/// The next decision agreed by simulation: begin this task until then.
+/// A decision agreed by simulation: begin this task until then, or leave it out.
 struct NextGate {
     TaskId task{};
     std::optional<Pet> begin_until;  ///< none: at no time that can come up
     Pet planned{}, start_home_by{};
+
+    /// When it is decided at the latest: a task to be left out in any case is decided when it would come up.
+    Pet decided_by() const { return begin_until.value_or(planned); }
 };
 struct OddsNow {
     Position position{};            ///< of the last entry they rest on
@@ -28,7 +31,7 @@ struct OddsNow {
     Pet finish_p10{}, finish_p50{}, finish_p90{};
     std::vector<TaskOdds> tasks;   ///< those still ahead
     std::optional<NextGate> gate;  ///< the first of `gates`
-    std::vector<NextGate> gates;   ///< in the order in which they come up
+    std::vector<NextGate> gates;   ///< the earliest deadline first
 };
 
 /// Simulates the day going on as forecast; some tenths of a second with gates, some hundredths without. None when

@@ -85,6 +85,7 @@ std::vector<ItemOutside> items_outside(const Outing& outing, const Day& day, con
         if (at_hand && !hand && !(place.where == ItemPlace::Where::in_bag && outing.items[i].returns && day.outside[0]))
             continue;
         if (!outing.items[i].returns && !hand && !lost) continue;
+        if (waits_for_its_step(outing, day, item)) continue;
         outside.push_back({item, outing.items[i].returns, at_hand || fetched(outing, day, forecast, item)});
     }
     return outside;
@@ -114,6 +115,22 @@ void add_way_home(const Outing& outing, const Day& day, const Forecast& forecast
 
 }  // namespace
 
+bool waits_for_its_step(const Outing& outing, const Day& day, ItemId item) {
+    const std::optional<WorksiteId> start = outing.item(item).at;
+    const ItemPlace& place = day.items[index(item)];
+    if (!start || place.where != ItemPlace::Where::loose || place.site != *start) return false;
+    bool taken = false, waits = false;
+    for (const Step& step : outing.steps) {
+        const auto has = [&](const std::vector<ItemId>& items) {
+            return std::ranges::find(items, item) != items.end();
+        };
+        if (step.at != start || !(has(step.takes) || has(step.moves) || has(step.stows))) continue;
+        const StepStatus status = day.situation.steps[index(step.id)];
+        (status == StepStatus::done || status == StepStatus::running ? taken : waits) = true;
+    }
+    return waits && !taken;
+}
+
 StandingDown standing_down(const Outing& outing, const Day& day, const Forecast& forecast) {
     StandingDown down;
     down.open = open_sites(outing, day, forecast);
@@ -133,6 +150,7 @@ StandingDown standing_down(const Outing& outing, const Day& day, const Forecast&
 
 std::string print(const Outing& outing, const Day& day, const StandingDown& down) {
     std::string text;
+    const bool scrubbed = day.stand_down && day.stand_down->kind == StandDownKind::scrub;
     for (const OpenSite& site : down.open) {
         std::string steps;
         for (const StepId step : site.close_up)
@@ -147,6 +165,7 @@ std::string print(const Outing& outing, const Day& day, const StandingDown& down
             fmt::format("  outside  {}, {}{}\n", outing.item(one.item).name, words(outing, day.items[index(one.item)]),
                         lost              ? ""
                         : one.comes_in    ? ": comes in"
+                        : scrubbed        ? ": stays for another outing"
                         : one.must_return ? ": stays outside, though it must come back"
                                           : ": stays");
     }

@@ -32,6 +32,9 @@ struct StandingDown {
     std::vector<HomeStep> steps;       ///< in order, to the last step back of the outing file
 };
 
+/// Whether a step takes it from where it starts and none has yet: it is still built in, and nobody comes to fetch it.
+bool waits_for_its_step(const Outing& outing, const Day& day, ItemId item);
+
 /// For a scrub, a terminate, an abort, or simply coming in: what `forecast` means step by step.
 StandingDown standing_down(const Outing& outing, const Day& day, const Forecast& forecast);
 /// A few lines of text.

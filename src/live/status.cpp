@@ -32,9 +32,12 @@ PersonStatus person_of(const Outing& outing, const Day& day, const Forecast& for
                 next.planned_start = planned->start;
         person.next.push_back(std::move(next));
     }
-    Behind behind = behind_of(outing, day, forecast, crew);
-    person.behind = behind.by;
-    person.cause = std::move(behind.cause);
+    // Who is called home is neither ahead of the plan nor behind it.
+    if (!day.stand_down) {
+        Behind behind = behind_of(outing, day, forecast, crew);
+        person.behind = behind.by;
+        person.cause = std::move(behind.cause);
+    }
     for (std::size_t i = 0; i < day.items.size(); ++i)
         if (day.items[i].where == plan::ItemPlace::Where::carried && day.items[i].carrier == crew)
             person.carries.push_back(static_cast<ItemId>(i));
@@ -161,7 +164,7 @@ Status status_of(const Outing& outing, std::span<const Recorded> entries, Day th
     const PersonStatus& worse = ev2.behind > ev1.behind ? ev2 : ev1;
     status.behind = worse.behind;
     status.cause = worse.cause;
-    if (!day.pet_running) {
+    if (!day.pet_running && !day.stand_down) {
         // Before PET zero being behind is a slip of PET zero itself.
         status.behind = std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero);
         status.cause = status.behind > Seconds{0} ? day.morning.cause : "";

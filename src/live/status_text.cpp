@@ -25,8 +25,8 @@ std::string condition_words(const std::string& name, const ConditionStatus& stat
 
 std::string person_text(const Outing& outing, const Status& status, Crew crew) {
     const PersonStatus& person = status.people[index(crew)];
-    std::string text =
-        fmt::format("{} {}: {}\n", word(crew), outing.person(crew).name, behind_words(person.behind, person.cause));
+    std::string text = fmt::format("{} {}", word(crew), outing.person(crew).name);
+    text += status.day.stand_down ? "\n" : ": " + behind_words(person.behind, person.cause) + "\n";
     if (person.now) {
         const Activity& activity = person.now->run.activity;
         text +=
@@ -129,8 +129,10 @@ std::string print(const Outing& outing, const Status& status, Reader reader) {
         text += fmt::format("{} since {}{}\n", word(day.stand_down->kind), print_pet(day.stand_down->at),
                             tells ? ": " + day.stand_down->reason : "");
     }
-    if (day.plan && status.forecast.possible)
-        text += fmt::format("{}; both in at {} (planned {}, hard end {})\n", behind_words(status.behind, status.cause),
+    const bool scrubbed = day.stand_down && day.stand_down->kind == StandDownKind::scrub;
+    if (day.plan && status.forecast.possible && !scrubbed)
+        text += fmt::format("{}both in at {} (planned {}, hard end {})\n",
+                            day.stand_down ? "" : behind_words(status.behind, status.cause) + "; ",
                             print_pet(status.forecast.finish), print_pet(status.planned_finish),
                             print_pet(pet(outing.rules.limit)));
     if (status.coming_down) text += print(outing, day, *status.coming_down);

@@ -42,6 +42,14 @@ double number_in(const Node& node) {
     return std::numeric_limits<double>::quiet_NaN();
 }
 
+/// Line breaks and tabs are part of words that may run over several lines.
+bool has_control_character(std::string_view text, bool over_lines) {
+    return std::ranges::any_of(text, [&](unsigned char c) {
+        const bool layout = c == '\n' || c == '\r' || c == '\t';
+        return (c < ' ' || c == 0x7F) && !(over_lines && layout);
+    });
+}
+
 double as_number(Seconds d) { return static_cast<double>(d.count()); }
 template <class Unit>
 double as_number(Quantity<Unit> q) {
@@ -132,7 +140,15 @@ std::vector<Fields> Fields::each(std::string_view key) const {
 }
 
 const std::string* Fields::text(const Field& one, const Node& node) const {
-    if (const std::string* found = std::get_if<std::string>(&node.value)) return found;
+    if (const std::string* found = std::get_if<std::string>(&node.value)) {
+        // Words may run over several lines; a name has to fit a lane, a table cell and a line of the record.
+        const bool lines = one.kind == Kind::text && one.key != "name";
+        if (!has_control_character(*found, lines)) return found;
+        context_->errors.add(node.place, path_of(one.key),
+                             lines ? "text without control characters" : "text on one line, without control characters",
+                             describe(node), fmt::format("take them out; write it like {}", one.example));
+        return nullptr;
+    }
     const bool number = std::holds_alternative<std::int64_t>(node.value) || std::holds_alternative<double>(node.value);
     const bool unit = one.kind >= Kind::duration;
     std::string remedy = fmt::format("write it like {}", one.example);

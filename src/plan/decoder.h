@@ -184,6 +184,8 @@ private:
     bool fits_in_hand(int crew, int item) const;
     Time earliest(int unit, const Sequence& sequence, const std::array<Part, 2>& parts, Time ready);
     void apply(int step, Time start, const Sequence& sequence);
+    /// Whether it is still built in where it started: whoever comes past cannot just pick it up.
+    bool waits_for_its_step(std::size_t item) const;
     void go_home();
     void judge(const Sequence& sequence);
 

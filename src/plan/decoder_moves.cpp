@@ -414,6 +414,15 @@ void Decoder::gather_for(int s, const Sequence& sequence) {
         }
 }
 
+bool Decoder::waits_for_its_step(std::size_t item) const {
+    const std::vector<int>& takers = problem_.takers[item];
+    const ItemState& state = now_.items[item];
+    if (takers.empty() || state.where != ItemPlace::Where::loose) return false;
+    if (state.site != static_cast<int>(index(problem_.outing->items[item].at.value()))) return false;
+    return std::all_of(takers.begin(), takers.end(),
+                       [&](int s) { return now_.step_end[static_cast<std::size_t>(s)] == -never; });
+}
+
 void Decoder::go_home() {
     const Outing& outing = *problem_.outing;
     const int home = problem_.state(problem_.airlock, 0);
@@ -424,7 +433,7 @@ void Decoder::go_home() {
         int best_state = -1;
         Time best_time = never;
         for (std::size_t i = 0; i < outing.items.size(); ++i) {
-            if (!outing.items[i].returns) continue;
+            if (!outing.items[i].returns || waits_for_its_step(i)) continue;
             const ItemState& outer = now_.items[static_cast<std::size_t>(top(static_cast<int>(i)))];
             if (outer.where != ItemPlace::Where::loose || outer.site == problem_.airlock) continue;
             for (int c = 0; c < 2; ++c) {

@@ -214,6 +214,7 @@ void Problem::read_steps(const WindowTable& windows, const Freedom& freedom) {
             together.join(static_cast<int>(index(order.before)), static_cast<int>(index(order.after)));
 
     steps.resize(n);
+    takers.resize(outing->items.size());
     std::vector<int> unit_of(n, -1);
     for (std::size_t s = 0; s < n; ++s) {
         const handrail::Step& step = outing->steps[s];
@@ -241,6 +242,10 @@ void Problem::read_steps(const WindowTable& windows, const Freedom& freedom) {
         data.moves = indices(step.moves);
         data.stows = indices(step.stows);
         data.hands_over = indices(step.hands_over);
+        for (const auto* list : {&data.takes, &data.moves, &data.stows})
+            for (const int item : *list)
+                if (step.at && outing->items[static_cast<std::size_t>(item)].at == step.at)
+                    takers[static_cast<std::size_t>(item)].push_back(static_cast<int>(s));
         if (step.into) data.bag = static_cast<int>(index(*step.into));
         for (const ResourceUse& use : step.uses)
             data.uses.emplace_back(static_cast<int>(index(use.resource)), use.amount);

@@ -136,6 +136,9 @@ public:
     bool partner_matters = false;
     std::vector<StepData> steps;
     std::vector<Unit> units;
+    /// By item: the steps that take it from where it starts. Until one of them it is built in, whatever else calls for
+    /// it to come back.
+    std::vector<std::vector<int>> takers;
     std::vector<TaskData> tasks;
     /// Runs of units that stay together in the order: from a task's first to its last step with the arm, and from
     /// opening a worksite to closing it up. Unit numbers in file order.

@@ -4,11 +4,15 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <array>
+#include <cmath>
 #include <regex>
 
 #include "brief/amounts.h"
 #include "brief/axis.h"
+#include "brief/day_words.h"
 #include "brief/facts.h"
+#include "brief/odds_words.h"
 #include "brief/registry.h"
 #include "brief/subject_charts.h"
 #include "lifesupport/forecast.h"
@@ -19,10 +23,10 @@
 namespace handrail::brief {
 namespace {
 
-/// Every moment a document may name, as PET and as UTC to the minute.
-class Moments {
+/// Every moment a document may name, as PET and as UTC to the minute and to the second, every share and every amount.
+class Known {
 public:
-    explicit Moments(const Subject& subject) : zero_(subject.timeline.pet_zero) {
+    explicit Known(const Subject& subject) : zero_(subject.timeline.pet_zero) {
         const Outing& outing = subject.outing;
         of(subject.timeline);
         if (subject.first_plan) of(*subject.first_plan);
@@ -32,52 +36,100 @@ public:
                 add(window.to());
             }
         const Facts known = facts(outing, subject.timeline);
-        // In a calendar the hard end lasts a minute.
-        for (const Pet t : {Pet{}, known.limit, known.margin_from, known.limit + std::chrono::minutes{1}}) add(t);
+        for (const Pet t : {Pet{}, known.limit, known.margin_from}) add(t);
         if (outing.rules.egress_by) add(*outing.rules.egress_by);
         for (const Task& task : outing.tasks)
             for (const auto& by : {task.starts_by, task.ends_by})
                 if (by) add(*by);
         if (const std::optional<risk::Odds>& odds = subject.odds->of(subject)) {
             for (const Pet t : {odds->p10.at, odds->p50.at, odds->p90.at}) add(t);
+            for (const double share : {odds->required.value, odds->home.value, odds->confidence})
+                shares_.insert(print_share(share));
+            for (const risk::TaskOdds& task : odds->tasks) shares_.insert(print_share(task.done.value));
+            for (const risk::Driver& driver : told_drivers(*odds)) shares_.insert(print_share(driver.share));
             for (const risk::Gate& gate : odds->gates) {
                 add(gate.start_home_by);
                 add(gate.planned);
                 if (gate.begin_until) add(*gate.begin_until);
             }
         }
-        if (subject.status != nullptr) of(*subject.status);
+        for (const Crew crew : both_crew) {
+            suit(lifesupport::forecast(outing.suit_of(crew),
+                                       loads_of(outing, subject.windows, subject.timeline, crew).loads));
+            if (subject.first_plan)
+                suit(lifesupport::forecast(outing.suit_of(crew),
+                                           loads_of(outing, subject.windows, *subject.first_plan, crew).loads));
+        }
+        if (subject.status == nullptr) return;
+        of(*subject.status);
+        for (const Finding& finding : findings_ahead(outing, *subject.status)) {
+            found(finding.what);
+            add(finding.at);
+        }
     }
 
     void add(Pet t) {
         all_.insert(print_pet(t));
         all_.insert(clock_utc(t, zero_));
+        exact_.insert(print_pet_seconds(t));
+        exact_.insert(print_utc(std::chrono::floor<Seconds>(to_utc(t, zero_))));
+        exact_.insert(print_utc(to_utc(t, zero_)));
     }
     /// Those of `times` that are not among them.
-    std::vector<std::string> strangers(const std::set<std::string>& times) const {
+    std::vector<std::string> strangers(const std::string& text) const {
         std::vector<std::string> out;
-        for (const std::string& time : times)
+        for (const std::string& time : times_in(text))
             if (!all_.contains(time)) out.push_back(time);
+        for (const std::string& instant : instants_in(text))
+            if (!exact_.contains(instant)) out.push_back(instant);
+        for (const std::string& share : shares_in(text))
+            if (!shares_.contains(share)) out.push_back(share);
+        for (const std::string& amount : amounts_in(text))
+            if (!amounts_.contains(amount)) out.push_back(amount);
         return out;
     }
 
 private:
+    /// What is recorded has its own UTC; its PET counts from PET zero as it is now known.
+    void at(Utc t) { add(to_pet(t, zero_)); }
     void of(const Timeline& timeline) {
         for (const Activity& activity : timeline.activities) {
             add(activity.start);
             add(activity.end());
         }
         // The planned PET zero of a day that began late.
-        all_.insert(print_utc(timeline.pet_zero).substr(11, 5));
+        at(timeline.pet_zero);
+    }
+    void amount(lifesupport::Consumable c, double value) {
+        amounts_.insert(print_amount(c, value, Wording{}, Units::metric));
+    }
+    void suit(const lifesupport::Forecast& forecast) {
+        for (std::size_t i = 0; i < lifesupport::consumable_count; ++i) {
+            amount(static_cast<lifesupport::Consumable>(i), forecast.at_return().left[i]);
+            amount(static_cast<lifesupport::Consumable>(i), forecast.reserve[i]);
+            before_[i].push_back(forecast.at_return().left[i]);
+        }
+    }
+    /// The checker's sentences have numbers of their own, which its tests look at.
+    void found(const std::string& what) {
+        all_.merge(times_in(what));
+        exact_.merge(instants_in(what));
+        amounts_.merge(amounts_in(what));
     }
     void of(const live::Status& status) {
+        for (const live::PersonStatus& person : status.people)
+            for (const live::ConsumableStatus& one : person.suit.consumables) {
+                for (const double value : {one.left, one.left_at_return, one.reserve}) amount(one.consumable, value);
+                for (const double value : before_[static_cast<std::size_t>(one.consumable)])
+                    amount(one.consumable, std::abs(one.left - value));
+            }
         const live::Day& day = status.day;
-        add(day.pet_now());
-        add(day.pet_now() - std::chrono::hours{1});
-        all_.insert(print_utc(day.planned_pet_zero).substr(11, 5));
-        for (const live::RecordLine& line : status.record) add(line.pet);
+        at(day.now);
+        at(day.now - std::chrono::hours{1});
+        at(day.planned_pet_zero);
+        for (const live::RecordLine& line : status.record) at(line.happened);
         for (const live::Hold& hold : day.holds) add(hold.from);
-        if (day.stand_down) add(day.stand_down->at);
+        if (day.stand_down) at(to_utc(day.stand_down->at, day.pet_zero));
         for (const auto& t : {status.terminate_by, status.abort_by, status.light.next, status.coverage.next})
             if (t) add(*t);
         add(status.forecast.finish);
@@ -95,7 +147,8 @@ private:
     }
 
     Utc zero_;
-    std::set<std::string> all_;
+    std::set<std::string> all_, exact_, shares_{"5 %"}, amounts_;
+    std::array<std::vector<double>, lifesupport::consumable_count> before_;
 };
 
 /// Calls `look` with the text of every document that is text, but for the sky and the axes of charts.
@@ -106,7 +159,7 @@ void every_text(const Subject& subject, const Look& look) {
             kind.id == "risk" || kind.id == "timeline")
             continue;
         for (const Format format : kind.formats) {
-            if (format == Format::pdf || format == Format::png || format == Format::json) continue;
+            if (format == Format::pdf || format == Format::png) continue;
             for (const Reader reader : {Reader::ev1, Reader::ev2, Reader::iv}) {
                 if (kind.id != "cue-sheet" && reader != Reader::ev1) continue;
                 Options options;
@@ -116,7 +169,10 @@ void every_text(const Subject& subject, const Look& look) {
                 ASSERT_TRUE(std::holds_alternative<Document>(made)) << kind.id << std::get<NotMade>(made).why;
                 for (const std::string& file : std::get<Document>(made).files)
                     look(std::string(kind.id) + "." + std::string(extension(format)),
-                         format == Format::html || format == Format::svg ? without_tags(file) : file);
+                         format == Format::html || format == Format::svg ? without_tags(file)
+                         : format == Format::json                        ? strings_of_json(file)
+                         : format == Format::icalendar                   ? unfolded(file)
+                                                                         : file);
             }
         }
     }
@@ -125,12 +181,11 @@ void every_text(const Subject& subject, const Look& look) {
 class Numbers : public testing::TestWithParam<const char*> {
 protected:
     static void expect_known_times(const Subject& subject) {
-        const Moments known(subject);
+        const Known known(subject);
         std::size_t seen = 0;
         every_text(subject, [&](const std::string& name, const std::string& text) {
-            const std::set<std::string> times = times_in(text);
-            seen += times.size();
-            EXPECT_THAT(known.strangers(times), testing::IsEmpty()) << name;
+            seen += times_in(text).size();
+            EXPECT_THAT(known.strangers(text), testing::IsEmpty()) << name;
         });
         EXPECT_GT(seen, 50u);
     }
@@ -149,10 +204,9 @@ TEST_P(Numbers, ATimeThatIsNoPartOfThePlanIsFound) {
     // The documents of a plan that ends a minute later, held against this one.
     Subject later = subject;
     for (Activity& activity : later.timeline.activities) activity.start += std::chrono::seconds{83};
-    const Moments known(subject);
+    const Known known(subject);
     std::size_t found = 0;
-    every_text(later,
-               [&](const std::string&, const std::string& text) { found += known.strangers(times_in(text)).size(); });
+    every_text(later, [&](const std::string&, const std::string& text) { found += known.strangers(text).size(); });
     EXPECT_GT(found, 20u);
     EXPECT_THAT(times_in("from -00:45 to 03:28:10, 2031-04-05T08:30:00Z; ratio 1:2"),
                 testing::ElementsAre("-00:45", "03:28", "08:30"));
@@ -190,7 +244,7 @@ TEST_P(Numbers, HowLongEveryCueLastsIsHowLongThePlanHasIt) {
     for (std::sregex_iterator it(page.begin(), page.end(), cue), end; it != end; ++it)
         shown.insert((*it)[1].str() + " " + (*it)[2].str() + " " + (*it)[3].str() + " " + (*it)[4].str());
     for (const Activity& a : demo.timeline.activities)
-        planned.insert(print_pet(a.start) + " " + print_pet(a.end()) + " " + print_short(a.duration) + " " +
+        planned.insert(print_pet(a.start) + " " + print_pet(a.end()) + " " + print_duration(a.duration) + " " +
                        clock_utc(a.start, demo.timeline.pet_zero));
     EXPECT_EQ(shown, planned);
 }

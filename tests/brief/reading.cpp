@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cctype>
+#include <functional>
+#include <nlohmann/json.hpp>
 #include <regex>
 
 namespace handrail::brief {
@@ -20,7 +22,16 @@ std::string without_tags(const std::string& page) {
         out += ' ';
         at = tag == "<style>" ? page.find("</style>", at) : end + 1;
     }
+    for (const auto& [written, sign] : {std::pair{"&gt;", ">"}, {"&lt;", "<"}})
+        for (std::size_t at = out.find(written); at != std::string::npos; at = out.find(written))
+            out.replace(at, 4, sign);
     return out;
+}
+
+std::string unfolded(std::string calendar) {
+    for (std::size_t fold = calendar.find("\r\n "); fold != std::string::npos; fold = calendar.find("\r\n ", fold))
+        calendar.erase(fold, 3);
+    return calendar;
 }
 
 std::set<std::string> times_in(std::string_view text) {
@@ -38,11 +49,38 @@ std::set<std::string> times_in(std::string_view text) {
     return times;
 }
 
+namespace {
+std::set<std::string> matches(const std::string& text, const std::regex& what) {
+    std::set<std::string> out;
+    for (std::sregex_iterator it(text.begin(), text.end(), what), end; it != end; ++it) out.insert(it->str());
+    return out;
+}
+}  // namespace
+
+std::set<std::string> instants_in(const std::string& text) {
+    static const std::regex instant(R"(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z|-?\d\d:\d\d:\d\d)");
+    return matches(text, instant);
+}
+
+std::set<std::string> shares_in(const std::string& text) {
+    static const std::regex share(R"(([<>] )?\d+(\.\d+)? %)");
+    return matches(text, share);
+}
+
+std::string strings_of_json(const std::string& text) {
+    std::string out;
+    const std::function<void(const nlohmann::json&)> walk = [&](const nlohmann::json& json) {
+        if (json.is_string()) out += json.get<std::string>() + "\n";
+        if (json.is_structured())
+            for (const auto& value : json) walk(value);
+    };
+    walk(nlohmann::json::parse(text));
+    return out;
+}
+
 std::set<std::string> amounts_in(const std::string& text) {
     static const std::regex amount(R"((\d+(\.\d+)?) (kg|Wh|L)\b)");
-    std::set<std::string> amounts;
-    for (std::sregex_iterator it(text.begin(), text.end(), amount), end; it != end; ++it) amounts.insert(it->str());
-    return amounts;
+    return matches(text, amount);
 }
 
 }  // namespace handrail::brief

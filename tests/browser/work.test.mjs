@@ -29,7 +29,11 @@ const statusOf = async (url) => (await fetch(new URL('api/v1/status', url))).jso
 test('the first view shows the next decision and the odds once they are worked out', () =>
   onPage(async (page) => {
     await page.getByTestId('odds').getByText(/%/).first().waitFor();
-    assert.match(await page.getByTestId('gate').innerText(), /begin by|leave out|nothing left/);
+    const { odds, tasks } = await statusOf(day.url);
+    const [first] = odds.gates.toSorted((a, b) => (a.begin_until_pet_s ?? a.planned_pet_s) - (b.begin_until_pet_s ?? b.planned_pet_s));
+    const shown = await page.getByTestId('gate').innerText();
+    assert.match(shown, first.begin_until_pet_s === null ? /leave out/ : /begin by/);
+    assert.ok(shown.includes(tasks.find((task) => task.id === first.task).name), shown);
   }));
 
 test('from afar the clock fills the screen, in letters that are read at three metres', () =>

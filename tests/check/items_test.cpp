@@ -116,6 +116,18 @@ TEST(CheckItem, AMovedItemOfAnySizeIsWhereItWasMovedTo) {
     EXPECT_THAT(yard, IsFine());
 }
 
+TEST(CheckItem, WhatAStepWouldTakeOutOfItsPlaceNeedNotComeBackWhereTheStepIsNotDone) {
+    Yard yard;
+    yard.item(Thing::crate).at = at(panel);
+    yard.item(Thing::crate).returns = true;
+    EXPECT_EQ(broken(yard), std::set<std::string>{"returns"});  // it lies there, and nothing else fetches it
+    yard.add_task("extra");
+    yard.add_step("extra", 200, {Role::lead}, panel).takes = {id(Thing::crate)};
+    EXPECT_THAT(yard, IsFine());  // built in, and the task is left out
+    yard.step("extra.1").at = at(truss);
+    EXPECT_EQ(broken(yard), std::set<std::string>{"returns"});  // taken elsewhere: it is not built in here
+}
+
 TEST(CheckCapacity, OneUnitTooManyInHandIsFound) {
     Yard yard;
     yard.outing.rules.large_item_pace = Fraction{1};

@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
@@ -44,6 +45,22 @@ TEST(OddsNow, AHoldCostsTimeAndAPrivateOneCostsTheSame) {
     EXPECT_GT(open_hold->finish_p50, plain->finish_p50 + Seconds{600});
     EXPECT_EQ(open_hold->finish_p50, private_hold->finish_p50);
     EXPECT_EQ(open_hold->home, private_hold->home);
+}
+
+TEST(OddsNow, NameTheEarliestDeadlineFirstEvenIfItsTaskComesUpLater) {
+    const auto deadline = [](const NextGate& gate) { return gate.begin_until.value_or(gate.planned); };
+    bool orders_differ = false;
+    for (const char* pet : {"00:05", "00:50", "01:10"}) {
+        const auto t = demo("larkspur");
+        t->follow_plan_until(pet);
+        const auto odds = odds_at(*t, pet, WithGates::yes);
+        ASSERT_TRUE(odds);
+        ASSERT_FALSE(odds->gates.empty());
+        EXPECT_TRUE(std::ranges::is_sorted(odds->gates, {}, deadline)) << pet;
+        EXPECT_EQ(odds->gate->task, odds->gates.front().task) << pet;
+        orders_differ |= !std::ranges::is_sorted(odds->gates, {}, &NextGate::planned);
+    }
+    EXPECT_TRUE(orders_differ) << "these days do not tell the order of the deadlines from that of the plan";
 }
 
 TEST(OddsNow, AreNoneWhenNothingIsLeftToDecide) {

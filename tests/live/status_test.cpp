@@ -155,6 +155,40 @@ TEST(Status, AfterAStandDownTheForecastComesHome) {
     EXPECT_LT(at_once.forecast.finish, orderly.forecast.finish);
 }
 
+TEST(Status, NobodyFetchesAnOldPartThatIsStillBuiltIn) {
+    const auto t = demo("larkspur");
+    t->follow_plan_until("00:10");
+    t->say("00:11", "terminate a suit is too warm");
+    const Status early = t->status("00:12");
+    const ItemId valve = t->item("old-valve");
+    const auto picked_up = [&](const Status& status) {
+        return std::ranges::any_of(status.forecast.ahead, [&](const AsRun& run) {
+            return run.activity.kind == ActivityKind::pick_up &&
+                   std::ranges::find(run.activity.items, valve) != run.activity.items.end();
+        });
+    };
+    const auto listed = [&](const Status& status) {
+        return std::ranges::any_of(status.coming_down->outside,
+                                   [&](const ItemOutside& one) { return one.item == valve; });
+    };
+    ASSERT_TRUE(early.coming_down);
+    EXPECT_FALSE(picked_up(early));
+    EXPECT_FALSE(listed(early));
+
+    // Taken out, it has to come.
+    const auto later = demo("larkspur");
+    const StepId remove = later->step("valve.remove");
+    const std::vector<Activity> planned = later->day("00:11").plan->activities;
+    const auto out = std::ranges::find(planned, std::optional(remove), &Activity::step);
+    ASSERT_NE(out, planned.end());
+    const std::string then = print_pet(out->end() + Seconds{60});
+    later->follow_plan_until(then);
+    later->say(then, "terminate a suit is too warm");
+    const Status late = later->status(print_pet(out->end() + Seconds{120}));
+    ASSERT_TRUE(late.coming_down);
+    EXPECT_TRUE(listed(late));
+}
+
 TEST(Status, AScrubLeavesNothingToCome) {
     const auto t = yard();
     t->say("-00:20", "prebreathe").say("-00:10", "scrub leak in the shed");

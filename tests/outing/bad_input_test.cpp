@@ -146,6 +146,24 @@ const std::vector<Slip> quantities{
 };
 
 const std::vector<Slip> names{
+    {"NulInAName",
+     {{R"(name = "Fit the part")", R"(name = "Fit\u0000the part")"}},
+     "",
+     R"(name = "Fit\u0000)",
+     "name",
+     "without control characters"},
+    {"LineBreakInAName",
+     {{R"(name = "Fit the part")", R"(name = "Fit\nthe part")"}},
+     "",
+     R"(name = "Fit\n)",
+     "name",
+     "on one line"},
+    {"EscapeCharacterInWords",
+     {{R"(name = "Fit the part")", "name = \"Fit the part\"\nwhy = \"red \\u001b[31m\""}},
+     "",
+     "why = ",
+     "why",
+     "without control characters"},
     {"UnknownKey",
      {{"[[task.step]]\nname = \"Open the cover\"", "[[task.step]]\nname = \"Open the cover\"\ndurations = \"10 min\""}},
      "",
@@ -294,6 +312,14 @@ TEST(BadInput, AllErrorsOfAFileComeInOneGo) {
     ASSERT_EQ(outing.errors().size(), 3U);
     EXPECT_LT(outing.errors()[0].line, outing.errors()[1].line);
     EXPECT_LT(outing.errors()[1].line, outing.errors()[2].line);
+}
+
+TEST(BadInput, WordsMayRunOverLines) {
+    test::SmallOuting small;
+    small.with(R"(name = "Fit the part")", "name = \"Fit the part\"\nwhy = \"\"\"So that it works,\nand\tlasts.\"\"\"");
+    const Result<Outing> outing = small.read();
+    ASSERT_TRUE(outing.ok()) << print(outing.errors().front());
+    EXPECT_EQ(outing.value().tasks.front().why, "So that it works,\nand\tlasts.");
 }
 
 TEST(BadInput, ThousandsOfErrorsAreCutShortAndCounted) {

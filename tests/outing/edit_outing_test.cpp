@@ -173,11 +173,13 @@ TEST(EditOuting, AValueCannotSmuggleInAnythingElse) {
 }
 
 TEST(EditOuting, TextsSurviveBeingWrittenAsToml) {
-    const std::string odd = "say \"a\\b\"\n\ttab \x01 ä";
+    const std::string odd = "say \"a\\b\"\n\ttab ä";
     const Result<EditedOuting> result = edit_texts(texts_of(whole), {SetKey{"outing", "about", toml_text(odd)}});
     ASSERT_TRUE(result.ok()) << print(result.errors().front());
     EXPECT_EQ(result.value().outing.about, odd);
     EXPECT_EQ(toml_list({"a", "b\"c"}), R"(["a", "b\"c"])");
+    EXPECT_EQ(toml_text("\x01"), R"("\u0001")");
+    EXPECT_FALSE(edit_texts(texts_of(whole), {SetKey{"outing", "about", toml_text("\x01")}}).ok());
 }
 
 class EditFiles : public testing::Test {

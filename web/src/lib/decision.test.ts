@@ -20,9 +20,9 @@ describe('the next decision', () => {
   });
 });
 describe('every decision still to come', () => {
-  it('has the next one first, and each task once', () => {
-    const later = { task: 'camera', planned_pet_s: 5000, begin_until_pet_s: 9000, start_home_by_pet_s: 20000 };
-    expect(decisions({ ...example, odds: { ...odds, gates: [later, odds.gate] } }).map((one) => one.by)).toEqual([4000, 9000]);
+  it('stands as the server sorts it: the earliest deadline first', () => {
+    const later = { task: 'camera', planned_pet_s: 2000, begin_until_pet_s: 9000, start_home_by_pet_s: 20000 };
+    expect(decisions({ ...example, odds: { ...odds, gates: [odds.gate, later] } }).map((one) => one.by)).toEqual([4000, 9000]);
     expect(decisions({ ...example, odds: { ...odds, gate: null } })).toEqual([]);
     expect(decisions({ tasks: example.tasks })).toEqual([]);
   });
@@ -34,8 +34,9 @@ describe('odds', () => {
   it('say when they rest on an earlier entry, are on their way, or have nothing left to tell', () => {
     expect(oddsState({ ...example, odds })).toBe('current');
     expect(oddsState({ ...example, odds: { ...odds, position: example.position - 1 } })).toBe('old');
-    expect(oddsState({ position: 1, plan: example.plan, phase: 'work' })).toBe('soon');
-    expect(oddsState({ position: 1, plan: example.plan, phase: 'closed' })).toBe('none');
-    expect(oddsState({ position: 1, plan: null, phase: 'work' })).toBe('none');
+    expect(oddsState({ position: 1, plan: example.plan, phase: 'work', stand_down: null })).toBe('soon');
+    expect(oddsState({ position: 1, plan: example.plan, phase: 'closed', stand_down: null })).toBe('none');
+    expect(oddsState({ position: 1, plan: example.plan, phase: 'planned', stand_down: { kind: 'scrub', since_pet_s: -60, reason: null } })).toBe('none');
+    expect(oddsState({ position: 1, plan: null, phase: 'work', stand_down: null })).toBe('none');
   });
 });

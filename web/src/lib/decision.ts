@@ -17,13 +17,8 @@ export function decision(status: Pick<Status, 'tasks' | 'odds'>): Decision | nul
   const gate = status.odds?.gate;
   return gate ? decisionOf(status, gate) : null;
 }
-/** Every decision still to come, in order; the next one first. */
-export function decisions(status: Pick<Status, 'tasks' | 'odds'>): Decision[] {
-  const next = status.odds?.gate;
-  const all = status.odds?.gates ?? [];
-  const others = all.filter((gate) => gate.task !== next?.task);
-  return [...(next ? [next] : []), ...others].map((gate) => decisionOf(status, gate));
-}
+/** Every decision still to come, the earliest deadline first. */
+export const decisions = (status: Pick<Status, 'tasks' | 'odds'>): Decision[] => (status.odds?.gates ?? []).map((gate) => decisionOf(status, gate));
 function decisionOf(status: Pick<Status, 'tasks'>, gate: Gate): Decision {
   return {
     task: taskName(status, gate.task),
@@ -43,7 +38,7 @@ export function percent(share: number): string {
 }
 
 /** none: nothing left to decide. soon: being worked out. old: of an earlier entry. */
-export function oddsState(status: Pick<Status, 'odds' | 'position' | 'plan' | 'phase'>): 'none' | 'soon' | 'old' | 'current' {
-  if (!status.odds) return status.plan && !['ingress', 'repress', 'post', 'closed'].includes(status.phase) ? 'soon' : 'none';
+export function oddsState(status: Pick<Status, 'odds' | 'position' | 'plan' | 'phase' | 'stand_down'>): 'none' | 'soon' | 'old' | 'current' {
+  if (!status.odds) return status.plan && status.stand_down?.kind !== 'scrub' && !['ingress', 'repress', 'post', 'closed'].includes(status.phase) ? 'soon' : 'none';
   return status.odds.position < status.position ? 'old' : 'current';
 }

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { example } from './example';
-import { conditionNow, progress, secondsBehind, standing, turnBack, urgency } from './standing';
+import { conditionNow, inNames, progress, secondsBehind, standing, turnBack, urgency } from './standing';
 import { pet, seconds } from './units';
 
 describe('ahead and behind', () => {
@@ -16,6 +16,15 @@ describe('ahead and behind', () => {
   });
 });
 
+describe('why', () => {
+  it('names the step instead of its label', () => {
+    const [task] = example.tasks.filter((one) => one.steps.length);
+    const [step] = task!.steps;
+    expect(inNames(`17 min lost before ${step!.label}`, example.tasks)).toBe(`17 min lost before “${step!.name}”`);
+    expect(inNames('hold of 12 min', example.tasks)).toBe('hold of 12 min');
+    expect(inNames(`17 min lost before ${step!.label}x`, example.tasks)).toBe(`17 min lost before ${step!.label}x`);
+  });
+});
 describe('turning back', () => {
   it('is bound by the crew member who must start home first', () => {
     expect(turnBack(example)).toEqual({ crew: 'EV2', at: 16300 });

@@ -14,6 +14,12 @@ export function standing(behind: Seconds): Standing {
   return behind > 0 ? 'behind' : 'ahead';
 }
 
+/** The server says why with the labels that the record goes by; a glance wants the names of the steps. */
+export function inNames(cause: string, tasks: Status['tasks']): string {
+  const step = tasks.flatMap((task) => task.steps).filter((one) => cause.split(' ').includes(one.label))[0];
+  return step ? cause.split(' ').map((part) => (part === step.label ? `“${step.name}”` : part)).join(' ') : cause;
+}
+
 export interface TurnBack {
   readonly crew: CrewId;
   readonly at: PetSeconds;
