@@ -289,6 +289,13 @@ void Remedies::try_limit_and_suits(Missing& missing) const {
     const Seconds limit = outing_.rules.limit + std::chrono::ceil<std::chrono::minutes>(remedy.by);
     const auto by = least_suits(with_limit(outing_, limit), missing, *found);
     if (!by) return;
+    if (remedy.by <= Seconds{0}) {  // the search came to see that the suits alone will do
+        remedy.kind = Remedy::Kind::suits;
+        remedy.by = *by;
+        remedy.what = fmt::format("{} fits with suits that last {} longer.", name(missing), minutes(*by));
+        missing.remedies.push_back(std::move(remedy));
+        return;
+    }
     remedy.suits_by = *by;
     remedy.what = fmt::format("{} fits with a hard end {} later, at PET {}, and suits that last {} longer.",
                               name(missing), minutes(remedy.by), print_pet(pet(limit)), minutes(*by));
