@@ -13,6 +13,7 @@
 #include "plan/explain.h"
 #include "plan/planner.h"
 #include "risk/robust.h"
+#include "risk/words.h"
 #include "sky/windows.h"
 #include "units/parse.h"
 
@@ -160,6 +161,19 @@ Timeline robust_from(const Options& options, const Outing& outing, const WindowT
     return plan.timeline;
 }
 
+/// What simulation says against counting on tasks of the plan. A glance at the odds: so few runs tell one task in a
+/// hundred from one in ten; above so many tasks solving the gates would take longer than planning.
+void say_unlikely(const Outing& outing, const WindowTable& windows, const Timeline& timeline, int threads) {
+    constexpr std::size_t most_tasks = 60;
+    if (timeline.bindings.size() > most_tasks) return;
+    risk::Options glance;
+    glance.runs = 4000;
+    glance.threads = threads;
+    glance.explain = false;
+    for (const risk::Unlikely& one : risk::unlikely(outing, risk::odds_of(outing, windows, timeline, glance)))
+        fmt::print(stderr, "Note: {} \"handrail risk\" tells more, --robust looks for a plan that lasts.\n", one.what);
+}
+
 void run(const Options& options) {
     Outing outing = outing_or_fail(options.file);
     // Windows first: those of the file belong to the world, and move against PET when PET zero slips.
@@ -210,6 +224,7 @@ void run(const Options& options) {
     if (const std::string good = plan::how_good(timeline); !good.empty() && !options.quiet)
         fmt::print(stderr, "{}\n", good);
     if (options.robust) timeline = robust_from(options, outing, windows.value(), timeline);
+    if (!options.quiet) say_unlikely(outing, windows.value(), timeline, options.threads);
     const std::string json = to_json(outing, timeline);
     if (!options.out.empty()) write_or_fail(options.out, json);
     if (options.json)

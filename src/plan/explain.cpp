@@ -198,6 +198,9 @@ private:
             : first.reason.cause == Cause::window
                 ? fmt::format("\"{}\", which waits until {} at PET {}", title(outing_, start),
                               turn_of(first.reason.condition), print_pet_seconds(first.reason.earliest))
+            : first.reason.cause == Cause::wish
+                ? fmt::format("\"{}\", which waits for what the outing file prefers until PET {}",
+                              title(outing_, start), print_pet_seconds(first.reason.earliest))
                 : fmt::format("\"{}\", which nothing on the timeline holds back", title(outing_, start));
         return fmt::format(
             "Home at PET {}: the chain that sets it begins with {}, and is made of {} of steps, {} of ways{} {} of "

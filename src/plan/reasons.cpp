@@ -35,7 +35,7 @@ std::string sentence(Broken what, std::int64_t amount, const Problem& problem) {
         case Broken::item:
             return "an item it needs cannot be brought there";
         case Broken::capacity:
-            return "more would have to be carried than a crew member can carry";
+            return "more would be carried, or stowed in a bag, than there is room for";
         case Broken::tether:
             return "no permitted way with the tether within reach leads there with what is carried";
         case Broken::consumable:

@@ -98,14 +98,19 @@ std::optional<Found> Remedies::fits(const Outing& outing, const WindowTable& win
     const Problem problem(outing, windows, situation_, freedom);
     for (const TaskId task : freedom.must_do)
         if (!problem.tasks[index(task)].possible) return std::nullopt;
+    // A task that another one stands for is not owed, but here every one is meant.
+    const auto does_all = [&](const Found& found) {
+        return complete(problem, found) &&
+               std::ranges::all_of(freedom.must_do, [&](TaskId task) { return found.sequence.in[index(task)] != 0; });
+    };
     Found from = taken_from(problem, timeline_);
     if (start) {
         from = *start;
         from.score = Decoder(problem).decode(from.sequence);
-        if (complete(problem, from)) return from;
+        if (does_all(from)) return from;
     }
     Found found = search_from(problem, from, budget_, stop_);
-    if (!complete(problem, found)) return std::nullopt;
+    if (!does_all(found)) return std::nullopt;
     return found;
 }
 
@@ -154,7 +159,10 @@ Seconds Remedies::least_limit(const Outing& outing, const Missing& missing, Foun
         Found sooner = found;
         sooner.score = Decoder(problem).decode(sooner.sequence);
         sooner = search_from(problem, sooner, budget_, stop_);
-        if (complete(problem, sooner) && sooner.score.finish < found.score.finish) found = std::move(sooner);
+        const bool all = std::ranges::all_of(outing.tasks, [&](const Task& task) {
+            return sooner.sequence.in[index(task.id)] == found.sequence.in[index(task.id)];
+        });
+        if (all && complete(problem, sooner) && sooner.score.finish < found.score.finish) found = std::move(sooner);
     }
     Seconds too_little{0};
     while (over() - too_little > fine_enough && !stopped()) {
@@ -281,10 +289,16 @@ void Remedies::try_limit_and_suits(Missing& missing) const {
     const Seconds limit = outing_.rules.limit + std::chrono::ceil<std::chrono::minutes>(remedy.by);
     const auto by = least_suits(with_limit(outing_, limit), missing, *found);
     if (!by) return;
+    if (remedy.by <= Seconds{0}) {  // the search came to see that the suits alone will do
+        remedy.kind = Remedy::Kind::suits;
+        remedy.by = *by;
+        remedy.what = fmt::format("{} fits with suits that last {} longer.", name(missing), minutes(*by));
+        missing.remedies.push_back(std::move(remedy));
+        return;
+    }
     remedy.suits_by = *by;
-    remedy.what =
-        fmt::format("{} fits with a hard end {} later, at PET {}, and suits that last {} longer.",
-                    name(missing), minutes(remedy.by), print_pet(pet(limit)), minutes(*by));
+    remedy.what = fmt::format("{} fits with a hard end {} later, at PET {}, and suits that last {} longer.",
+                              name(missing), minutes(remedy.by), print_pet(pet(limit)), minutes(*by));
     missing.remedies.push_back(std::move(remedy));
 }
 

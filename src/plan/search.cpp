@@ -203,8 +203,9 @@ Sequence sequence_of(const Problem& problem, const Timeline& timeline) {
         if (activity.kind != ActivityKind::step || !activity.step) continue;
         const StepData& step = problem.steps[index(*activity.step)];
         const Time began = static_cast<Time>(since_zero(activity.start).count());
+        const std::size_t lead = index(timeline.lead_of(static_cast<TaskId>(step.task)).value_or(Crew::ev1));
         const bool did_not_wait =
-            step.wish >= 0 && problem.wished_start(static_cast<int>(index(*activity.step)), 0, began) > began;
+            step.wish >= 0 && problem.wished_start(static_cast<int>(index(*activity.step)), lead, began) > began;
         if ((step.by_hand[0] >= 0 && !activity.on(Lane::arm)) || did_not_wait)
             sequence.by_hand[index(*activity.step)] = 1;
         Time& first = start[static_cast<std::size_t>(step.unit)];

@@ -142,6 +142,9 @@ std::string to_json(const Outing& outing, const Odds& odds) {
         const auto& left = odds.suit_left_p10[index(c)];
         json["suit_left_p10_s"][handrail::word(c)] = left ? Json(left->count()) : Json(nullptr);
     }
+    json["unlikely"] = Json::array();
+    for (const Unlikely& one : unlikely(outing, odds))
+        json["unlikely"].push_back({{"task", outing.task(one.task).key}, {"sentence", one.what}});
     json["gates"] = Json::array();
     for (const Gate& gate : odds.gates) json["gates"].push_back(gate_json(outing, gate, odds.confidence));
     if (odds.explained_runs > 0) {
@@ -185,6 +188,7 @@ std::string print_odds(const Outing& outing, const Odds& odds) {
         text += fmt::format("{}  {} ({}{})\n", percent(task.done), of.name, handrail::word(of.task_class),
                             task.planned ? "" : ", not in the plan");
     }
+    for (const Unlikely& one : unlikely(outing, odds)) text += "Note: " + one.what + "\n";
     say_gates(outing, odds, text);
     say_drivers(outing, odds, text);
     text += fmt::format("\n±: one standard error of the simulation, not of the model.\n{}\n", caution);

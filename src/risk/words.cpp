@@ -91,4 +91,26 @@ std::string sentence(const Outing& outing, const Gate& gate, double confidence) 
                        print_pet(*gate.begin_until), task, print_pet(gate.start_home_by), 100 * confidence);
 }
 
+std::vector<Unlikely> unlikely(const Outing& outing, const Odds& odds) {
+    constexpr double seldom = 0.1;
+    std::vector<Unlikely> list;
+    for (const TaskOdds& one : odds.tasks) {
+        const Task& task = outing.task(one.task);
+        if (!one.planned || task.task_class == TaskClass::required || one.done.value >= seldom) continue;
+        std::string gate;
+        for (const Gate& other : odds.gates) {
+            if (other.task != one.task) continue;
+            if (!other.begin_until)
+                gate = ": its gate says to leave it out";
+            else if (*other.begin_until < other.planned)
+                gate = fmt::format(": its gate is at PET {}, and the plan has come that far only at PET {}",
+                                   print_pet(*other.begin_until), print_pet(other.planned));
+        }
+        list.push_back(
+            {one.task, fmt::format("\"{}\" is in the plan and done in {:.1f} % of the runs{}. Do not count on it.",
+                                   task.name, 100 * one.done.value, gate)});
+    }
+    return list;
+}
+
 }  // namespace handrail::risk

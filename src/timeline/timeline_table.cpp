@@ -179,9 +179,10 @@ void append_paragraph(std::string& text, std::string_view paragraph, std::string
 
 std::string print_table(const Outing& outing, const Timeline& timeline) {
     std::string text;
+    const std::size_t tasks = timeline.bindings.size();
     append_paragraph(
-        text, fmt::format("{} · PET zero {} · {} tasks · ends at PET {}", timeline.outing, print_utc(timeline.pet_zero),
-                          timeline.bindings.size(), print_pet(timeline.finish())));
+        text, fmt::format("{} · PET zero {} · {} · ends at PET {}", timeline.outing, print_utc(timeline.pet_zero),
+                          tasks == 1 ? "1 task" : fmt::format("{} tasks", tasks), print_pet(timeline.finish())));
     text += "\n";
 
     const std::vector<Column> columns = columns_for(outing, timeline);

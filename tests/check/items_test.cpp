@@ -38,6 +38,19 @@ TEST(CheckItem, APartnerOutsideTheStepDoesNotLendTheirTool) {
     EXPECT_THAT(only("item", yard).at(0).what, testing::HasSubstr("in the hands of EV2"));
 }
 
+// The record says that it is gone; a pick-up that the plan still has does not bring it back.
+TEST(CheckItem, WhatIsLostStaysLost) {
+    Yard yard;
+    CheckOptions options;
+    options.lost = {id(Thing::wrench)};
+    options.items = {{id(Thing::wrench), ItemFact::Where::lost, {}, {}, {}}};
+    options.items_at = s(590);
+    const std::vector<Finding> found = only("item", yard, options);
+    ASSERT_GE(found.size(), 2u);
+    EXPECT_THAT(found[0].what, testing::HasSubstr("picks up wrench, which is lost"));
+    EXPECT_THAT(found[1].what, testing::HasSubstr("needs wrench, which is lost"));
+}
+
 TEST(CheckItem, TwoCannotTakeTheSameThing) {
     Yard yard;
     yard.nth(pick_up, Lane::ev1).items = {id(Thing::bag)};

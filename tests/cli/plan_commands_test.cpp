@@ -148,6 +148,29 @@ TEST_F(PlanCommands, WhatTheLeadHasSettledIsNamedWhereItLeavesNoPlan) {
     EXPECT_THAT(ran.error, HasSubstr("The required tasks fit if " + step + " were not pinned to PET 00:01."));
 }
 
+// A get-ahead task that fills a wait before required work is planned after its own gate: nobody should count on it.
+TEST_F(PlanCommands, ATaskOfThePlanThatIsHardlyEverDoneIsNamed) {
+    const std::string demo = Program::demo("larkspur");
+    const std::string file = run.path("larkspur.json");
+    const Ran plan = run("plan", demo, "--iterations", "20000", "--out", file);
+    ASSERT_EQ(plan.code, 0) << plan.error;
+    const Ran risk = run("risk", demo, "--timeline", file, "--runs", "4000");
+    ASSERT_EQ(risk.code, 0) << risk.error;
+    const json odds = json::parse(run("risk", demo, "--timeline", file, "--runs", "4000", "--json").out);
+    std::vector<std::string> expected;
+    for (const json& task : odds["tasks"])
+        if (task["planned"] && task["class"] != "required" && task["done"]["value"] < 0.1)
+            expected.push_back(task["task"]);
+    std::vector<std::string> named;
+    for (const json& one : odds["unlikely"]) {
+        named.push_back(one["task"]);
+        EXPECT_THAT(risk.out, HasSubstr(one["sentence"].get<std::string>()));
+        EXPECT_THAT(plan.error, HasSubstr(one["sentence"].get<std::string>()));
+    }
+    EXPECT_EQ(named, expected);
+    EXPECT_FALSE(named.empty()) << "the demo has such a task (the insulation blanket)";
+}
+
 TEST_F(PlanCommands, ExplainSaysWhyInWordsAndInJson) {
     const std::string file = planned();
     const Ran words = run("explain", pool, "--timeline", file, "--iterations", "100", "--threads", "1");

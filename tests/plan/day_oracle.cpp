@@ -6,6 +6,7 @@
 #include <cmath>
 #include <numeric>
 
+#include "plain_text.h"
 #include "plan/planner.h"
 
 namespace handrail::plan::detail {
@@ -195,24 +196,13 @@ reach = "40 m"
 speed = "1 m/s"
 setup = "0 s"
 parked = "a"
-[[suit]]
-id = "suit"
-kind = "umbilical"
-[crew.EV1]
-name = "One"
-suit = "suit"
-[crew.EV2]
-name = "Two"
-suit = "suit"
-)";
+)" + std::string(two_people);
     for (std::size_t i = 0; i < along_m.size(); ++i)
         text += fmt::format("[[station.worksite]]\nid = \"{}\"\nposition = [\"{} m\", \"0 m\", \"0 m\"]\n", names[i],
                             along_m[i]);
     for (const auto& [between, length] : {std::pair{"\"a\", \"b\"", 9}, {"\"b\", \"c\"", 5}, {"\"b\", \"d\"", 7}})
         text += fmt::format("[[station.route]]\nbetween = [{}]\nlength = \"{} m\"\n", between, length);
-    for (const auto& [from, to] : day.sun)
-        text += fmt::format("[[window]]\ncondition = \"sunny\"\nfrom = \"{:02}:{:02}\"\nto = \"{:02}:{:02}\"\n",
-                            from / 3600, from / 60 % 60, to / 3600, to / 60 % 60);
+    for (const auto& [from, to] : day.sun) text += sunny_window(from, to);
     text += fmt::format(
         "[rules]\nlimit = \"{} min\"\nmargin = \"0 min\"\nglove_check_every = \"4 h\"\negress = \"10 min\"\n"
         "clean_up = \"10 min\"\ningress = \"10 min\"\npick_up = \"{} s\"\nvoice_loops = {}\n",

@@ -496,6 +496,8 @@ std::string demanding(std::uint64_t seed) {
     out += "\n[[resource]]\nid = \"bus\"\ncapacity = 300\n[[inhibit]]\nid = \"heater\"\n";
     out += "[[rules.quiet]]\ncondition = \"docking\"\nlanes = [\"EV1\", \"ground\"]\n";
     out += "[[window]]\ncondition = \"docking\"\nfrom = \"01:30\"\nto = \"01:40\"\n";
+    out += "[[prefer]]\ntask = \"task-0\"\nstarts_after = \"01:00\"\nworth = \"20 min\"\n";
+    out += "[[prefer]]\ntask = \"task-1\"\nduring = \"docking\"\nworth = \"15 min\"\n";
     return out;
 }
 

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "outing/outing.h"
+#include "plain_text.h"
 #include "plan/bound.h"
 #include "plan/search.h"
 #include "support/random_outing.h"
@@ -54,41 +55,8 @@ Plain random_plain(Random& random) {
 }
 
 std::string text_of(const Plain& plain) {
-    std::string text = R"(handrail = 1
-[outing]
-name = "Plain"
-pet_zero = "2031-04-05T08:30:00Z"
-[station]
-name = "Row"
-airlock = "a"
-[[station.worksite]]
-id = "a"
-position = ["0 m", "0 m", "0 m"]
-[[station.worksite]]
-id = "b"
-position = ["6 m", "0 m", "0 m"]
-[[station.worksite]]
-id = "c"
-position = ["16 m", "0 m", "0 m"]
-[[station.route]]
-between = ["a", "b"]
-length = "6 m"
-[[station.route]]
-between = ["b", "c"]
-length = "12 m"
-[[suit]]
-id = "suit"
-kind = "umbilical"
-[crew.EV1]
-name = "One"
-suit = "suit"
-[crew.EV2]
-name = "Two"
-suit = "suit"
-)";
-    for (const auto& [from, to] : plain.sun)
-        text += fmt::format("[[window]]\ncondition = \"sunny\"\nfrom = \"{:02}:{:02}\"\nto = \"{:02}:{:02}\"\n",
-                            from / 3600, from / 60 % 60, to / 3600, to / 60 % 60);
+    std::string text = row_of_three();
+    for (const auto& [from, to] : plain.sun) text += sunny_window(from, to);
     text += fmt::format("[rules]\nlimit = \"{} min\"\nmargin = \"0 min\"\nglove_check_every = \"4 h\"\n",
                         plain.limit_s / 60);
     for (std::size_t t = 0; t < plain.tasks.size(); ++t) {

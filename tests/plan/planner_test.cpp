@@ -7,6 +7,7 @@
 #include "check/check.h"
 #include "sky/windows.h"
 #include "support/planned.h"
+#include "support/random_outing.h"
 #include "support/small_outing.h"
 
 namespace handrail::plan {
@@ -262,6 +263,48 @@ to = "02:00"
     ASSERT_TRUE(seal && shine);
     EXPECT_EQ(since_zero(seal->start), Seconds{900});
     EXPECT_EQ(since_zero(shine->start), Seconds{1500});
+}
+
+/// Steps of both, each in the order on its lane, with who leads what.
+std::string who_does_what(const Outing& outing, const Timeline& timeline) {
+    std::string text;
+    for (const Lane lane : {Lane::ev1, Lane::ev2})
+        for (const Activity& activity : timeline.activities)
+            if (activity.step && activity.on(lane)) text += outing.step(*activity.step).label + " ";
+    for (const Binding& binding : timeline.bindings) text += word(binding.lead);
+    return text;
+}
+
+// The law: where a change costs more than it can bring, nothing is changed; where it costs nothing, the plan gets
+// better.
+TEST(Keep, TheOldPlanIsChangedOnlyForWhatIsWorthItsPrice) {
+    int better = 0;
+    for (std::uint64_t seed = 1; seed <= 12; ++seed) {
+        const Outing outing = test::random_outing(seed);
+        const auto first = plan_of(outing, {}, 1);
+        if (!std::holds_alternative<Timeline>(first)) continue;
+        const Timeline& old = std::get<Timeline>(first);
+        Freedom freedom;
+        freedom.start_from = old;
+        freedom.keep = Keep{old, Seconds{36000}, 1000};
+        EXPECT_EQ(who_does_what(outing, test::planned(outing, freedom, 2000)), who_does_what(outing, old)) << seed;
+        freedom.keep = Keep{old, Seconds{0}, 0};
+        const Timeline free = test::planned(outing, freedom, 2000);
+        EXPECT_GE(free.note.value, old.note.value) << seed;
+        better += free.note.value > old.note.value || free.finish() < old.finish() ? 1 : 0;
+    }
+    EXPECT_GT(better, 3);
+}
+
+TEST(StartFrom, AnOldTimelineIsNeverMadeWorse) {
+    for (std::uint64_t seed = 1; seed <= 8; ++seed) {
+        const Outing outing = test::random_outing(seed);
+        const auto long_search = plan_of(outing, {}, 6000);
+        if (!std::holds_alternative<Timeline>(long_search)) continue;
+        Freedom freedom;
+        freedom.start_from = std::get<Timeline>(long_search);
+        EXPECT_GE(test::planned(outing, freedom, 1).note.value, freedom.start_from->note.value) << seed;
+    }
 }
 
 TEST(QuickestWay, SwapsTheTetherWhereItMust) {

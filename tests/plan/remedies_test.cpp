@@ -189,6 +189,21 @@ effort = "light"
     EXPECT_THAT(explanation.missing[0].what, testing::HasSubstr("\"Look at the tip\" with \"Note it down\" fits"));
 }
 
+TEST(Remedies, OfTwoTasksThatStandForEachOtherOneGivesWay) {
+    SmallOuting small;
+    small.add(R"([[task]]
+id = "patch"
+name = "Patch it instead"
+value = 1
+instead_of = ["fit"]
+[[task.step]]
+name = "Patch"
+at = "bay"
+duration = "5 min"
+)");
+    expect_first(small, Remedy::Kind::drop, Seconds{0}, Seconds{0}, "in place of");
+}
+
 TEST(Remedies, SuitsLastLonger) {
     SmallOuting small;
     small.with("kind = \"umbilical\"",

@@ -8,6 +8,7 @@
 #include <numeric>
 
 #include "outing/outing.h"
+#include "plain_text.h"
 #include "plan/bound.h"
 #include "plan/written.h"
 #include "support/random_outing.h"
@@ -18,46 +19,7 @@ namespace {
 /// Four one-step tasks on three worksites in a row, with random values, lengths, people and a limit that rarely lets
 /// all of them in. Invented.
 std::string tiny_outing(Random& random) {
-    std::string text = R"(handrail = 1
-[outing]
-name = "Tiny"
-pet_zero = "2031-04-05T08:30:00Z"
-[station]
-name = "Row"
-airlock = "a"
-[[station.worksite]]
-id = "a"
-position = ["0 m", "0 m", "0 m"]
-[[station.worksite]]
-id = "b"
-position = ["6 m", "0 m", "0 m"]
-[[station.worksite]]
-id = "c"
-position = ["16 m", "0 m", "0 m"]
-[[station.route]]
-between = ["a", "b"]
-length = "6 m"
-[[station.route]]
-between = ["b", "c"]
-length = "12 m"
-[[suit]]
-id = "suit"
-kind = "umbilical"
-[crew.EV1]
-name = "One"
-suit = "suit"
-[crew.EV2]
-name = "Two"
-suit = "suit"
-[[window]]
-condition = "sunny"
-from = "00:30"
-to = "01:10"
-[[window]]
-condition = "sunny"
-from = "01:40"
-to = "02:30"
-)";
+    std::string text = row_of_three() + sunny_window(1800, 4200) + sunny_window(6000, 9000);
     text += fmt::format("[rules]\nlimit = \"{} min\"\nglove_check_every = \"4 h\"\n", 95 + random.below(50));
     for (int t = 0; t < 4; ++t) {
         text += fmt::format("[[task]]\nid = \"t{}\"\nname = \"Task {}\"\nclass = \"{}\"\nvalue = {}\n", t, t,
