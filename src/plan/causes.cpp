@@ -370,17 +370,18 @@ std::vector<ChainLink> critical_chain(const Outing& outing, const WindowTable& w
         const std::vector<Reason> reasons = causes.of(*at);
         Reason reason = binding(reasons, activity.start, {Cause::held_back});
         // A glove check that stands in a wait was put there; what ended the wait is behind something else.
-        if (reason.before && is_break(timeline.activities[*reason.before])) {
-            const Activity& check = timeline.activities[*reason.before];
-            const auto last = causes.previous(*reason.before, check.lanes.front(), true);
-            const bool in_a_wait = last && timeline.activities[*last].end() < check.start;
+        const auto in_a_wait = [&](const Reason& one) {
+            if (!one.before || !is_break(timeline.activities[*one.before])) return false;
+            const Activity& check = timeline.activities[*one.before];
+            const auto last = causes.previous(*one.before, check.lanes.front(), true);
+            return last && timeline.activities[*last].end() < check.start;
+        };
+        if (in_a_wait(reason))
             for (const Reason& other : reasons)
-                if (in_a_wait && other.earliest == activity.start && other.cause != Cause::held_back &&
-                    !(other.before && is_break(timeline.activities[*other.before]))) {
+                if (other.earliest == activity.start && other.cause != Cause::held_back && !in_a_wait(other)) {
                     reason = other;
                     break;
                 }
-        }
         ChainLink link{*at, reason, {}};
         link.what = fmt::format(
             "PET {}  {}  \"{}\", {}: {}.", print_pet_seconds(activity.start), people(activity), title(outing, activity),
