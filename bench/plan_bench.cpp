@@ -4,6 +4,9 @@
 // Random outings of tests/support/random_outing.h (invented), one thread, conditions as the file gives them. Times are
 // CPU seconds of the searching thread, so that a busy machine does not matter. Arguments: the CPU seconds of a search
 // (default 10), how many outings of each size (default 1), the sizes. Outings in which no plan exists are passed over.
+//   plan_bench compare ITERATIONS OUTINGS WALKS SIZES...
+// is for changes of the search: values after that many iterations of so many random walks an outing, the same on a busy
+// machine, and how many iterations a second that were.
 #include <fmt/format.h>
 #include <pthread.h>
 #include <time.h>
@@ -13,6 +16,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
+#include <string_view>
 #include <thread>
 
 #include "plan/bound.h"
@@ -115,9 +119,63 @@ bool measure(int tasks, std::uint64_t seed, double seconds) {
     return true;
 }
 
+/// The sum of the values that different random walks reach; negative: no plan.
+double compare(int tasks, std::uint64_t seed, std::uint64_t iterations, int walks, double& spent) {
+    test::RandomSize size;
+    size.fewest_tasks = size.most_tasks = tasks;
+    size.fewest_worksites = size.most_worksites = 12;
+    const Outing outing = test::random_outing(seed, size);
+    const plan::Situation situation = plan::initial(outing);
+    const plan::Freedom freedom;
+    const plan::detail::Problem problem(outing, outing.windows, situation, freedom);
+    const plan::detail::Found first = plan::detail::construct(problem);
+    if (first.score.violation > 0) return -1;
+    fmt::print("{:>5} {:>5}", tasks, seed);
+    double sum = 0;
+    for (int walk = 1; walk <= walks; ++walk) {
+        plan::Budget budget;
+        budget.iterations = iterations;
+        budget.threads = 1;
+        budget.seed = static_cast<std::uint64_t>(walk);
+        const double begin = cpu_s(CLOCK_THREAD_CPUTIME_ID);
+        const plan::detail::Found found = plan::detail::search(problem, first, budget, nullptr, nullptr);
+        spent += cpu_s(CLOCK_THREAD_CPUTIME_ID) - begin;
+        const double value = problem.wanted_value - found.score.missing;
+        sum += value;
+        fmt::print(" {:>6g} {:>6}", value, print_pet(pet(Seconds{found.score.finish})));
+    }
+    fmt::print(" {:>8.1f}\n", sum / walks);
+    std::fflush(stdout);
+    return sum / walks;
+}
+
+int compare_all(int argc, char** argv) {
+    const auto iterations = std::strtoull(argv[2], nullptr, 10);
+    const int outings = std::atoi(argv[3]);
+    const int walks = std::atoi(argv[4]);
+    double all = 0;
+    for (int i = 5; i < argc; ++i) {
+        double sum = 0;
+        double spent = 0;
+        int measured = 0;
+        for (std::uint64_t seed = 1; measured < outings && seed < 40; ++seed) {
+            const double value = compare(std::atoi(argv[i]), seed, iterations, walks, spent);
+            if (value < 0) continue;
+            sum += value;
+            ++measured;
+        }
+        all += sum;
+        fmt::print("{} tasks: {:.1f} in all, {:.0f} iterations/s\n", argv[i], sum,
+                   static_cast<double>(iterations) * walks * measured / spent);
+    }
+    fmt::print("all: {:.1f}\n", all);
+    return 0;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
+    if (argc > 5 && std::string_view(argv[1]) == "compare") return compare_all(argc, argv);
     const double seconds = argc > 1 ? std::strtod(argv[1], nullptr) : 10;
     const int seeds = argc > 2 ? std::atoi(argv[2]) : 1;
     fmt::print("{} CPU s a search, one thread\n", seconds);

@@ -247,7 +247,7 @@ void Chain::rebuild(double temperature, const std::atomic<bool>& stop) {
 }
 
 bool Chain::move(Sequence& s) {
-    const int kind = random_.below(100);
+    const int kind = random_.below(107);
     if (kind < 22) return move_block(s);
     if (kind < 30) return swap_blocks(s);
     if (kind < 36) return move_stretch(s);
@@ -256,6 +256,7 @@ bool Chain::move(Sequence& s) {
     if (kind < 72) return add(s);
     if (kind < 74) return drop(s);
     if (kind < 96) return exchange(s);
+    if (kind >= 100) return move_run(s);
     if (!terrain_.rides.empty()) return change_ride(s);
     return move_block(s);
 }
@@ -437,6 +438,38 @@ bool Chain::move_stretch(Sequence& s) {
         std::rotate(begin + to, begin + from, begin + from + length);
     else
         std::rotate(begin + from, begin + from + length, begin + to + length);
+    return true;
+}
+
+/// Some tasks in a row of what one of the two leads: somewhere else, given to the other, or the other way round. A
+/// stretch of the order would take along what the other one does meanwhile.
+bool Chain::move_run(Sequence& s) {
+    const int lead = random_.below(2);
+    run_.clear();
+    for (const int unit : s.order) {
+        const int task = problem_.units[static_cast<std::size_t>(unit)].task;
+        if (s.lead[static_cast<std::size_t>(task)] == lead && std::find(run_.begin(), run_.end(), task) == run_.end())
+            run_.push_back(task);
+    }
+    const int n = static_cast<int>(run_.size());
+    if (n < 2) return false;
+    const int length = std::min(n, 2 + random_.below(4));
+    const int from = random_.below(n - length + 1);
+    run_.erase(run_.begin() + from + length, run_.end());
+    run_.erase(run_.begin(), run_.begin() + from);
+    int place = first_place(s, run_.front());
+    enum { elsewhere, to_the_other, turned_round };
+    const int kind = random_.below(3);
+    if (kind == turned_round || (kind == to_the_other && random_.below(2))) std::reverse(run_.begin(), run_.end());
+    moved_.clear();
+    for (const int task : run_) {
+        if (kind == to_the_other) flip(s, task);
+        cut_block(s, task);
+        moved_.insert(moved_.end(), block_.begin(), block_.end());
+    }
+    const int left = static_cast<int>(s.order.size());
+    if (kind == elsewhere || (kind == to_the_other && random_.below(2))) place = random_.below(left + 1);
+    s.order.insert(s.order.begin() + std::min(place, left), moved_.begin(), moved_.end());
     return true;
 }
 

@@ -46,6 +46,7 @@ private:
     bool move_block(Sequence& s);
     bool swap_blocks(Sequence& s);
     bool move_stretch(Sequence& s);
+    bool move_run(Sequence& s);
     bool move_unit(Sequence& s);
     bool flip_lead(Sequence& s);
     bool add(Sequence& s);
@@ -76,7 +77,7 @@ private:
     Found current_, best_;
     Sequence trial_;
     std::vector<int> done_, left_out_;  ///< tasks of terrain_.tasks in current_
-    std::vector<int> block_, candidates_;
+    std::vector<int> block_, candidates_, run_, moved_;
     double seconds_per_value_ = 0;
     double penalty_ = 60;
     double current_cost_ = 0;

@@ -256,6 +256,7 @@ bool Decoder::pick_up(int c, int item, int keep_for_step) {
     if (outing.items[static_cast<std::size_t>(item)].two_people) return false;
     if (!make_room(c, size_units(outing.items[static_cast<std::size_t>(item)].size), keep_for_step)) return false;
     const Time start = solo(c, available(item), problem_.pick_up, Effort::light);
+    used_until(item, start + problem_.pick_up);  // a bag it is taken out of stays there until then
     into_hand(item, c, start + problem_.pick_up);
     if (record_)
         note(ActivityKind::pick_up, {lane_of(static_cast<Crew>(c))}, start, problem_.pick_up,

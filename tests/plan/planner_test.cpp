@@ -349,5 +349,22 @@ TEST(Planner, PlansEveryDemoAndTheCheckerFindsNothing) {
     }
 }
 
+// EV1's hands are too small for a bag, so they take out what they need; EV2 could carry it off whole. It was carried
+// off before that moment when the order of placing had EV2's walk later.
+TEST(Bags, StayUntilWhatIsTakenOutOfThemIsTaken) {
+    int planned_count = 0;
+    for (std::uint64_t seed = 1; seed <= 60; ++seed) {
+        Outing outing = test::random_outing(seed);
+        outing.crew[0].carry = 1;
+        const auto planned = plan_of(outing, {}, 1000);
+        const Timeline* timeline = std::get_if<Timeline>(&planned);
+        if (!timeline) continue;
+        ++planned_count;
+        const std::vector<Finding> findings = check(outing, outing.windows, *timeline);
+        EXPECT_FALSE(any_broken(findings)) << seed << "\n" << print_findings(findings);
+    }
+    EXPECT_GT(planned_count, 20);
+}
+
 }  // namespace
 }  // namespace handrail::plan
