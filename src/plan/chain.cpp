@@ -204,6 +204,20 @@ void Chain::rebuild(double temperature, const std::atomic<bool>& stop) {
             if (in_trial(task)) take(task);
         }
     }
+    if (random_.below(4) == 0 && required_first(trial)) {
+        pool.clear();
+        const std::vector<int>& late = trial.sequence.order;
+        for (int i = n - 1; i >= 0 && trial.score.violation > 0; --i) {
+            const int task = problem_.units[static_cast<std::size_t>(late[static_cast<std::size_t>(i)])].task;
+            if (!in_trial(task) || !may_drop(problem_, task)) continue;
+            if (pool.size() == 2 * most_removed) return;
+            pool.push_back(task);
+            trial.sequence.in[static_cast<std::size_t>(task)] = 0;
+            trial.score = builder_.decode(trial.sequence);
+        }
+        if (trial.score.violation > 0) return;
+        for (int task : pool) trial.sequence.in[static_cast<std::size_t>(task)] = 1;
+    }
     const std::vector<int> removed = pool;
     for (int task : removed)
         if (in_trial(task)) take_out(trial.sequence, task);
@@ -244,6 +258,29 @@ void Chain::rebuild(double temperature, const std::atomic<bool>& stop) {
     const double most_cost = current_cost_ - temperature * std::log(1 - random_.unit());
     if (better(trial.score, best_.score)) best_ = trial;
     if (cost(trial.score) <= most_cost) adopt(trial.sequence, trial.score);
+}
+
+/// Required work before the rest, all of it or one task: step by step the search does not get there, because halfway
+/// more is left out. False when nothing changes.
+bool Chain::required_first(Found& trial) {
+    const std::vector<int> before = trial.sequence.order;
+    int only = -1;
+    if (random_.below(2)) {
+        std::vector<int>& required = run_;
+        required.clear();
+        for (std::size_t t = 0; t < problem_.tasks.size(); ++t)
+            if (!problem_.tasks[t].optional && trial.sequence.in[t]) required.push_back(static_cast<int>(t));
+        if (required.empty()) return false;
+        only = required[static_cast<std::size_t>(random_.below(static_cast<int>(required.size())))];
+    }
+    std::stable_partition(trial.sequence.order.begin(), trial.sequence.order.end(), [&](int unit) {
+        const int task = problem_.units[static_cast<std::size_t>(unit)].task;
+        return only >= 0 ? task == only : !problem_.tasks[static_cast<std::size_t>(task)].optional;
+    });
+    repair(problem_, trial.sequence.order);
+    if (trial.sequence.order == before) return false;
+    trial.score = builder_.decode(trial.sequence);
+    return true;
 }
 
 bool Chain::move(Sequence& s) {

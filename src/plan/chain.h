@@ -47,6 +47,7 @@ private:
     bool swap_blocks(Sequence& s);
     bool move_stretch(Sequence& s);
     bool move_run(Sequence& s);
+    bool required_first(Found& trial);
     bool move_unit(Sequence& s);
     bool flip_lead(Sequence& s);
     bool add(Sequence& s);

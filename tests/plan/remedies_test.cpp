@@ -78,8 +78,9 @@ bool comes_in(const Outing& outing, const Timeline& before, const Missing& missi
         if (binding.task != remedy.out) freedom.must_do.push_back(binding.task);
     if (remedy.out) freedom.leave_out.push_back(*remedy.out);
     auto result = test::plan_of(other, freedom);
-    for (const std::uint64_t more : {20000, 60000})
-        if (!std::holds_alternative<Timeline>(result)) result = test::plan_of(other, freedom, more);
+    // The search may miss what is there: it looks longer, and from other luck.
+    for (const std::uint64_t seed : {1, 2, 3, 4, 5})
+        if (!std::holds_alternative<Timeline>(result)) result = test::plan_of(other, freedom, 30000, seed);
     if (!std::holds_alternative<Timeline>(result)) return false;
     const Timeline& after = std::get<Timeline>(result);
     const std::vector<Finding> findings = check(other, other.windows, after);

@@ -43,7 +43,7 @@ protected:
 
 // The longer the search, the earlier the required work stands; after a short one it does not yet.
 TEST_F(Demo, ThePlanBestInSimulationDoesBetterInRunsNobodyHasSeenAndKeepsTheRules) {
-    const Timeline start = planned(100), best = robust(start);
+    const Timeline start = planned(30), best = robust(start);
     const Worth before = worth(start), after = worth(best);
     EXPECT_GT(after.expected, before.expected + 3 * (before.error + after.error));
     EXPECT_GT(after.home.value, outing().risk.confidence.value());

@@ -10,16 +10,17 @@
 /// Plans for tests: so many iterations on one thread, the same on any machine.
 namespace handrail::test {
 
-inline plan::Budget iterations(std::uint64_t count, int threads = 1) {
+inline plan::Budget iterations(std::uint64_t count, int threads = 1, std::uint64_t seed = 1) {
     plan::Budget budget;
     budget.iterations = count;
+    budget.seed = seed;
     budget.threads = threads;
     return budget;
 }
 
 inline std::variant<Timeline, plan::NoPlan> plan_of(const Outing& outing, const plan::Freedom& freedom = {},
-                                                    std::uint64_t count = 4000) {
-    return plan::make_plan(outing, outing.windows, plan::initial(outing), iterations(count), freedom);
+                                                    std::uint64_t count = 4000, std::uint64_t seed = 1) {
+    return plan::make_plan(outing, outing.windows, plan::initial(outing), iterations(count, 1, seed), freedom);
 }
 
 /// The plan; the test fails with the reasons where there is none.
