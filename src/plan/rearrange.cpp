@@ -217,8 +217,9 @@ std::optional<std::string> contradiction(const Outing& outing, const Wishes& wis
     }
     for (const auto& [id, lead] : wishes.lead) {
         const Task& task = outing.task(id);
-        if (std::ranges::any_of(wishes.lead,
-                                [&](const auto& other) { return other.first == id && other.second != lead; }))
+        if (std::ranges::any_of(wishes.lead, [id = id, lead = lead](const auto& other) {
+                return other.first == id && other.second != lead;
+            }))
             return fmt::format("\"{}\" cannot be led by both EV1 and EV2.", task.name);
         if (task.lead && *task.lead != lead)
             return fmt::format("\"{}\" is led by {} by the outing file; change the file to give it to {}.", task.name,
