@@ -216,8 +216,8 @@ private:
             if (who.empty() && other.lane != Lane::ev1 && other.lane != Lane::ev2)
                 out += fmt::format("<p class=\"place\">{}</p>", say_("cue.with", {say_.lane(other.lane)}));
         return out + fmt::format("<p class=\"place\">{}{}{}</p>", escape(cue.place), cue.place.empty() ? "" : ", ",
-                                 say_("cue.until",
-                                      {print_pet(cue.activity->end()), unbroken(print_duration(cue.activity->duration))}));
+                                 say_("cue.until", {print_pet(cue.activity->end()),
+                                                    unbroken(print_duration(cue.activity->duration))}));
     }
 
     std::string meanwhile(const Cue& cue, Lane lane) const {
