@@ -7,21 +7,18 @@
 // with gaps and latest times, steps together, the arm, IV and ground as one-at-a-time, latest starts and ends, tasks
 // that need or exclude each other, and the hard end remain.
 #include <fmt/format.h>
-#include <pthread.h>
-#include <time.h>
-
 #include <algorithm>
-#include <atomic>
 #include <cstdio>
 #include <iostream>
 #include <iterator>
 #include <nlohmann/json.hpp>
-#include <thread>
+#include <string_view>
 
 #include "plan/bound.h"
 #include "plan/planner.h"
 #include "plan/search.h"
 #include "support/random_outing.h"
+#include "timed_search.h"
 
 namespace {
 
@@ -140,12 +137,6 @@ json written(const Core& core) {
     return all;
 }
 
-double cpu_s(clockid_t clock) {
-    timespec now{};
-    clock_gettime(clock, &now);
-    return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
-}
-
 bool planned(const Problem& problem, const Found& found) {
     if (found.score.violation > 0) return false;
     for (std::size_t t = 0; t < problem.tasks.size(); ++t)
@@ -153,30 +144,18 @@ bool planned(const Problem& problem, const Found& found) {
     return true;
 }
 
-json plan_of(const Core& core, const std::vector<double>& seconds) {
+json plan_of(const Core& core, const std::vector<double>& seconds, std::uint64_t walk) {
     const Problem& problem = core.problem;
-    clockid_t own{};
-    pthread_getcpuclockid(pthread_self(), &own);
-    const double begin = cpu_s(own);
+    const double begin = bench::cpu_s(CLOCK_THREAD_CPUTIME_ID);
     std::vector<std::pair<double, double>> moments;
-    const auto note = [&](const Found& found) {
-        if (planned(problem, found))
-            moments.emplace_back(cpu_s(own) - begin, problem.wanted_value - found.score.missing);
+    const auto note = [&](const Found& found, double after_s) {
+        if (planned(problem, found)) moments.emplace_back(after_s, problem.wanted_value - found.score.missing);
     };
     const Found first = construct(problem);
-    note(first);
-    std::atomic<bool> stop{false};
-    std::jthread watch([&](const std::stop_token& done) {
-        while (!done.stop_requested() && !stop.load()) {
-            if (cpu_s(own) - begin >= seconds.back()) stop.store(true);
-            std::this_thread::sleep_for(std::chrono::milliseconds(1));
-        }
-    });
-    plan::Budget budget;
-    budget.iterations = 1'000'000'000'000;
-    budget.threads = 1;
-    search(problem, first, budget, note, &stop);
-    watch.request_stop();
+    const double constructed = bench::cpu_s(CLOCK_THREAD_CPUTIME_ID) - begin;
+    note(first, constructed);
+    bench::search_for(seconds.back() - constructed, problem, first, walk,
+                      [&](const Found& found, double after_s) { note(found, constructed + after_s); });
     json answer{{"bound", value_bound(problem).value}, {"values", json::array()}};
     for (const double at : seconds) {
         json value;  // null: no plan yet
@@ -313,16 +292,21 @@ json judged(const Core& core, const json& peer) {
 
 int main(int argc, char** argv) {
     if (argc < 4) return 2;
+    if (argc < 6 && std::string_view(argv[1]) == "walks") return 2;
     const std::string what = argv[1];
     const Core core(std::atoi(argv[2]), std::strtoull(argv[3], nullptr, 10));
     json answer;
     if (what == "write") {
         answer = written(core);
+    } else if (what == "walks") {  // SIZE SEED SECONDS WALKS: values of so many random walks
+        for (int walk = 1; walk <= std::atoi(argv[5]); ++walk)
+            answer.push_back(
+                plan_of(core, {std::strtod(argv[4], nullptr)}, static_cast<std::uint64_t>(walk)).at("values").at(0));
     } else if (what == "plan") {
         std::vector<double> seconds;
         for (int i = 4; i < argc; ++i) seconds.push_back(std::strtod(argv[i], nullptr));
         if (seconds.empty()) seconds = {0.1, 1, 10};
-        answer = plan_of(core, seconds);
+        answer = plan_of(core, seconds, 1);
     } else {
         answer = judged(core, json::parse(std::string(std::istreambuf_iterator<char>(std::cin), {})));
     }

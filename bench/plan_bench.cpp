@@ -4,39 +4,31 @@
 // Random outings of tests/support/random_outing.h (invented), one thread, conditions as the file gives them. Times are
 // CPU seconds of the searching thread, so that a busy machine does not matter. Arguments: the CPU seconds of a search
 // (default 10), how many outings of each size (default 1), the sizes. Outings in which no plan exists are passed over.
-//   plan_bench compare ITERATIONS OUTINGS WALKS SIZES...
-// is for changes of the search: values after that many iterations of so many random walks an outing, the same on a busy
-// machine, and how many iterations a second that were.
+//   plan_bench compare BUDGET OUTINGS WALKS SIZES...
+// is for changes of the search: values after that budget of so many random walks an outing, and how many iterations a
+// second that were. The budget is a number of iterations (the same on a busy machine) or CPU seconds (1s).
 #include <fmt/format.h>
-#include <pthread.h>
 #include <time.h>
 
-#include <atomic>
-#include <chrono>
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
 #include <string_view>
-#include <thread>
 
 #include "plan/bound.h"
 #include "plan/planner.h"
 #include "plan/route_bound.h"
 #include "plan/search.h"
 #include "support/random_outing.h"
+#include "timed_search.h"
 
 namespace {
 
 using namespace handrail;
+using bench::cpu_s;
 
 /// Rounds on the route bound, as many as a second of searching has beside it.
 constexpr int bound_rounds = 1500;
-
-double cpu_s(clockid_t clock) {
-    timespec now{};
-    clock_gettime(clock, &now);
-    return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
-}
 
 /// Largest resident size so far, MB (Linux).
 double peak_mb() {
@@ -68,28 +60,12 @@ bool measure(int tasks, std::uint64_t seed, double seconds) {
     std::vector<Moment> moments;
     const auto value_of = [&](const plan::detail::Found& f) { return problem.wanted_value - f.score.missing; };
     moments.push_back({0, value_of(first), first.score.finish});
-    clockid_t own{};
-    pthread_getcpuclockid(pthread_self(), &own);
-    const double search_begin = cpu_s(own);
-    std::atomic<bool> stop{false};
-    std::jthread watch([&](const std::stop_token& done) {
-        while (!done.stop_requested() && !stop.load()) {
-            if (cpu_s(own) - search_begin >= seconds) stop.store(true);
-            std::this_thread::sleep_for(std::chrono::milliseconds(1));
-        }
-    });
-    plan::Budget budget;
-    budget.iterations = 1'000'000'000'000;
-    budget.threads = 1;
-    const plan::detail::Found found = plan::detail::search(
-        problem, first, budget,
-        [&](const plan::detail::Found& f) {
-            moments.push_back({cpu_s(own) - search_begin, value_of(f), f.score.finish});
-        },
-        &stop);
-    const double spent = cpu_s(own) - search_begin;
-    watch.request_stop();
-
+    const double search_begin = cpu_s(CLOCK_THREAD_CPUTIME_ID);
+    const plan::detail::Found found =
+        bench::search_for(seconds, problem, first, 1, [&](const plan::detail::Found& f, double after_s) {
+            moments.push_back({after_s, value_of(f), f.score.finish});
+        });
+    const double spent = cpu_s(CLOCK_THREAD_CPUTIME_ID) - search_begin;
     std::string line = fmt::format("{:>5} {:>5} {:>5} {:>8.1f} {:>6g}", tasks, outing.steps.size(), seed, first_ms,
                                    moments.front().value);
     for (const double at : {0.1, 1.0, 10.0}) {
@@ -105,10 +81,10 @@ bool measure(int tasks, std::uint64_t seed, double seconds) {
             break;
         }
     const double knapsacks = plan::detail::value_bound(problem).value;
-    const double bound_begin = cpu_s(own);
+    const double bound_begin = cpu_s(CLOCK_THREAD_CPUTIME_ID);
     plan::detail::RouteBound route(problem);
     route.improve(bound_rounds);
-    const double bound_ms = 1000 * (cpu_s(own) - bound_begin);
+    const double bound_ms = 1000 * (cpu_s(CLOCK_THREAD_CPUTIME_ID) - bound_begin);
     const double bound = std::min(knapsacks, route.value());
     const auto finish =
         std::max(plan::detail::finish_bound(problem, found.score.missing), route.finish(value_of(found), bound_rounds));
@@ -120,7 +96,7 @@ bool measure(int tasks, std::uint64_t seed, double seconds) {
 }
 
 /// The sum of the values that different random walks reach; negative: no plan.
-double compare(int tasks, std::uint64_t seed, std::uint64_t iterations, int walks, double& spent) {
+double compare(int tasks, std::uint64_t seed, std::string_view budget_text, int walks, double& spent, double& done) {
     test::RandomSize size;
     size.fewest_tasks = size.most_tasks = tasks;
     size.fewest_worksites = size.most_worksites = 12;
@@ -134,11 +110,15 @@ double compare(int tasks, std::uint64_t seed, std::uint64_t iterations, int walk
     double sum = 0;
     for (int walk = 1; walk <= walks; ++walk) {
         plan::Budget budget;
-        budget.iterations = iterations;
+        budget.iterations = std::strtoull(budget_text.data(), nullptr, 10);
         budget.threads = 1;
         budget.seed = static_cast<std::uint64_t>(walk);
         const double begin = cpu_s(CLOCK_THREAD_CPUTIME_ID);
-        const plan::detail::Found found = plan::detail::search(problem, first, budget, nullptr, nullptr);
+        const plan::detail::Found found =
+            budget_text.ends_with('s')
+                ? bench::search_for(std::strtod(budget_text.data(), nullptr), problem, first, budget.seed)
+                : plan::detail::search(problem, first, budget, nullptr, nullptr);
+        done += static_cast<double>(found.iterations);
         spent += cpu_s(CLOCK_THREAD_CPUTIME_ID) - begin;
         const double value = problem.wanted_value - found.score.missing;
         sum += value;
@@ -150,23 +130,22 @@ double compare(int tasks, std::uint64_t seed, std::uint64_t iterations, int walk
 }
 
 int compare_all(int argc, char** argv) {
-    const auto iterations = std::strtoull(argv[2], nullptr, 10);
     const int outings = std::atoi(argv[3]);
     const int walks = std::atoi(argv[4]);
     double all = 0;
     for (int i = 5; i < argc; ++i) {
         double sum = 0;
         double spent = 0;
+        double done = 0;
         int measured = 0;
         for (std::uint64_t seed = 1; measured < outings && seed < 40; ++seed) {
-            const double value = compare(std::atoi(argv[i]), seed, iterations, walks, spent);
+            const double value = compare(std::atoi(argv[i]), seed, argv[2], walks, spent, done);
             if (value < 0) continue;
             sum += value;
             ++measured;
         }
         all += sum;
-        fmt::print("{} tasks: {:.1f} in all, {:.0f} iterations/s\n", argv[i], sum,
-                   static_cast<double>(iterations) * walks * measured / spent);
+        fmt::print("{} tasks: {:.1f} in all, {:.0f} iterations/s\n", argv[i], sum, done / spent);
     }
     fmt::print("all: {:.1f}\n", all);
     return 0;

@@ -4,18 +4,18 @@
 #include <cmath>
 #include <numeric>
 
+#include "plan/crossing.h"
+
 namespace handrail::plan::detail {
 namespace {
 
-/// One cooling, in iterations of a chain; then it starts anew from the best.
-constexpr std::uint64_t cooling_length = 4000;
 /// Every so many iterations a chain takes some tasks out and builds up again from there.
 constexpr std::uint64_t rebuild_every = 100;
 constexpr double hottest_s = 240;
 constexpr double coldest_s = 3;
 /// What a second of broken rules costs at least and at most, in seconds of finish, and how long a chain stays on one
 /// side of the rules before the price changes.
-constexpr double least_penalty = 5, most_penalty = 2000;
+constexpr double first_penalty = 60, least_penalty = 5, most_penalty = 2000;
 constexpr int patience = 60;
 /// In percent: how often a task goes beside one near it rather than anywhere.
 constexpr int beside_percent = 60;
@@ -74,23 +74,32 @@ Terrain::Terrain(const Problem& problem) {
     }
 }
 
-Chain::Chain(const Problem& problem, const Terrain& terrain, const Found& start, std::uint64_t seed)
-    : problem_(problem),
-      terrain_(terrain),
-      decoder_(problem),
-      builder_(problem),
-      random_(seed),
-      current_(start),
-      best_(start) {
+Chain::Chain(const Problem& problem, const Terrain& terrain)
+    : problem_(problem), terrain_(terrain), decoder_(problem), builder_(problem), random_(0) {
     double smallest = 1e18;
     for (int t : terrain.tasks)
         if (decoder_.weight(t) > 0) smallest = std::min(smallest, decoder_.weight(t));
     // The least task is worth an hour of finish time to the annealing; the best plan itself is compared in strict
     // order.
     seconds_per_value_ = smallest < 1e18 ? 3600.0 / smallest : 0;
-    keep_done(problem, current_.sequence);
-    best_ = current_;
+}
+
+void Chain::begin(const Found& from, std::uint64_t seed) {
+    random_ = Random(seed);
+    penalty_ = first_penalty;
+    broken_streak_ = sound_streak_ = 0;
+    count_ = 0;
+    best_ = from;
+    keep_done(problem_, best_.sequence);
     restart_from(best_);
+}
+
+void Chain::begin(const Found& mother, const Found& father, std::uint64_t seed) {
+    penalty_ = first_penalty;
+    random_ = Random(~seed);
+    begin(crossed(
+              problem_, builder_, mother, father, [this](const Score& score) { return cost(score); }, random_),
+          seed);
 }
 
 void Chain::run(std::uint64_t iterations, const std::atomic<bool>& stop) {
@@ -110,7 +119,7 @@ void Chain::restart_from(const Found& found) {
     if (better(found.score, best_.score)) best_ = found;
     current_ = found;
     current_cost_ = cost(found.score);
-    decoder_.expect(current_.sequence);
+    decoder_.expect_decoded(current_.sequence, true);
     list_tasks();
 }
 
@@ -119,16 +128,16 @@ double Chain::cost(const Score& score) const {
            penalty_ * static_cast<double>(score.violation) + seconds_per_value_ * score.loss();
 }
 
-std::int64_t Chain::violation_at(double cost, double missing) const {
+Decoder::Most Chain::most_at(double cost, double missing) const {
     const double room = cost - seconds_per_value_ * missing;
-    return room < 0 ? -1 : static_cast<std::int64_t>(room / penalty_);
+    return {static_cast<std::int64_t>(room / penalty_), room, penalty_};
 }
 
-void Chain::adopt(Sequence& sequence, const Score& score) {
+void Chain::adopt(Sequence& sequence, const Score& score, bool decoded) {
     std::swap(current_.sequence, sequence);
     current_.score = score;
     current_cost_ = cost(score);
-    decoder_.expect(current_.sequence);
+    decoder_.expect_decoded(current_.sequence, !decoded);
     list_tasks();
     if (better(score, best_.score)) best_ = current_;
 }
@@ -145,10 +154,10 @@ void Chain::step(double temperature) {
     repair(problem_, trial_.order);
     // Drawn before decoding, so that decoding can end as soon as the trial is too bad to be taken.
     const double most_cost = current_cost_ - temperature * std::log(1 - random_.unit());
-    const std::int64_t most = violation_at(most_cost, decoder_.missing(trial_.in));
-    if (most >= 0) {
+    const Decoder::Most most = most_at(most_cost, decoder_.missing(trial_.in));
+    if (most.cost >= 0) {
         const Score score = decoder_.decode(trial_, most);
-        if (score.violation <= most && cost(score) <= most_cost) adopt(trial_, score);
+        if (score.violation <= most.violation && cost(score) <= most_cost) adopt(trial_, score, true);
     }
     balance();
 }
@@ -231,7 +240,7 @@ void Chain::rebuild(double temperature, const std::atomic<bool>& stop) {
     }
     trial.score = builder_.decode(trial.sequence);
     for (std::size_t rounds = removed.size() + 2; rounds > 0; --rounds) {
-        builder_.expect(trial.sequence);
+        builder_.expect_decoded(trial.sequence, true);
         Found best_here = trial;
         bool found = false;
         for (int task : pool) {
@@ -244,7 +253,7 @@ void Chain::rebuild(double temperature, const std::atomic<bool>& stop) {
                 const double missing = builder_.missing(trial_.in);
                 if (missing > best_here.score.missing) continue;
                 repair(problem_, trial_.order);
-                const Score score = builder_.decode(trial_, trial.score.violation);
+                const Score score = builder_.decode(trial_, Decoder::Most{trial.score.violation});
                 if (better(score, best_here.score)) {
                     best_here.sequence = trial_;
                     best_here.score = score;
@@ -257,7 +266,7 @@ void Chain::rebuild(double temperature, const std::atomic<bool>& stop) {
     }
     const double most_cost = current_cost_ - temperature * std::log(1 - random_.unit());
     if (better(trial.score, best_.score)) best_ = trial;
-    if (cost(trial.score) <= most_cost) adopt(trial.sequence, trial.score);
+    if (cost(trial.score) <= most_cost) adopt(trial.sequence, trial.score, false);
 }
 
 /// Required work before the rest, all of it or one task: step by step the search does not get there, because halfway

@@ -23,22 +23,29 @@ struct Terrain {
     std::vector<double> rate;  ///< by task: value for a second of crew time
 };
 
+/// One cooling of a chain, in iterations; then it starts anew from its best.
+inline constexpr std::uint64_t cooling_length = 4000;
+
 /// One annealing walk over orders, choices and leads. Its sequences hold only units of tasks that are in.
 class Chain {
 public:
-    Chain(const Problem& problem, const Terrain& terrain, const Found& start, std::uint64_t seed);
+    Chain(const Problem& problem, const Terrain& terrain);
+    /// A new walk, with nothing left of the last one.
+    void begin(const Found& from, std::uint64_t seed);
+    /// The same from a child of two plans.
+    void begin(const Found& mother, const Found& father, std::uint64_t seed);
     void run(std::uint64_t iterations, const std::atomic<bool>& stop);
     const Found& best() const { return best_; }
-    std::uint64_t count() const { return count_; }
-    void restart_from(const Found& found);
 
 private:
+    void restart_from(const Found& found);
     double cost(const Score& score) const;
-    /// The violation at which a sequence with that much left out costs `cost`.
-    std::int64_t violation_at(double cost, double missing) const;
+    /// What a sequence with that much left out may have if it is to cost no more than `cost`.
+    Decoder::Most most_at(double cost, double missing) const;
     void step(double temperature);
     void rebuild(double temperature, const std::atomic<bool>& stop);
-    void adopt(Sequence& sequence, const Score& score);
+    /// `decoded`: by decoder_, as the last one and to its end.
+    void adopt(Sequence& sequence, const Score& score, bool decoded);
     void balance();
     void list_tasks();
 
@@ -80,7 +87,7 @@ private:
     std::vector<int> done_, left_out_;  ///< tasks of terrain_.tasks in current_
     std::vector<int> block_, candidates_, run_, moved_;
     double seconds_per_value_ = 0;
-    double penalty_ = 60;
+    double penalty_ = 1;
     double current_cost_ = 0;
     int broken_streak_ = 0, sound_streak_ = 0;
     std::uint64_t count_ = 0;

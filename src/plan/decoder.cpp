@@ -85,13 +85,22 @@ Decoder::Decoder(const Problem& problem) : problem_(problem) {
 
 Score Decoder::decode(const Sequence& sequence, std::int64_t most) {
     record_ = nullptr;
+    most_ = {most};
+    guesses_ = false;
+    return run(sequence);
+}
+
+Score Decoder::decode(const Sequence& sequence, const Most& most) {
+    record_ = nullptr;
     most_ = most;
+    guesses_ = true;
     return run(sequence);
 }
 
 Score Decoder::record(const Sequence& sequence, std::vector<Activity>& activities) {
     record_ = &activities;
-    most_ = no_limit;
+    most_ = {no_limit};
+    guesses_ = false;
     const Score score = run(sequence);
     record_ = nullptr;
     return score;
@@ -106,12 +115,26 @@ void Decoder::expect(const Sequence& sequence) {
         stride == stride_ ? std::min(saved_count_, common / stride_ + 1) : std::min<std::size_t>(saved_count_, 1);
     stride_ = stride;
     base_ = sequence;
+    base_marks_.clear();
     saved_.resize(std::max(saved_.size(), base_.order.size() / stride_ + 1));
+}
+
+void Decoder::expect_decoded(const Sequence& sequence, bool anew) {
+    expect(sequence);
+    if (anew) {
+        saved_count_ = 0;
+        decode(sequence);
+    }
+    std::swap(base_marks_, marks_);
+}
+
+bool Decoder::comparable_with_base(const Sequence& sequence) const {
+    return sequence.lead.size() == base_.lead.size() && sequence.by_hand.size() == base_.by_hand.size();
 }
 
 std::size_t Decoder::common_with_base(const Sequence& sequence) {
     const std::size_t n = std::min(sequence.order.size(), base_.order.size());
-    if (sequence.lead.size() != base_.lead.size() || sequence.by_hand.size() != base_.by_hand.size()) return 0;
+    if (!comparable_with_base(sequence)) return 0;
     bool any = false;
     for (std::size_t t = 0; t < differs_.size(); ++t) {
         differs_[t] = (sequence.lead[t] ^ base_.lead[t]) | (sequence.in[t] ^ base_.in[t]) |
@@ -153,14 +176,49 @@ void Decoder::count_work(const Sequence& sequence) {
     }
 }
 
-bool Decoder::too_much(std::size_t place) const {
+bool Decoder::too_much(std::size_t place, std::size_t places) const {
     std::int64_t violation = now_.score.violation;
-    if (violation > most_) return true;
+    if (violation > most_.violation) return true;
     Time finish = 0;
     for (std::size_t c = 0; c < 2; ++c) finish = std::max(finish, now_.crew[c].free + work_left_[c][place]);
+    if (guesses_ && place + same_end_ > places) finish = std::max(finish, likely_finish(place, places));
     finish += problem_.clean_up + problem_.ingress;
     if (finish > problem_.limit) violation += finish - problem_.limit;
-    return violation > most_;
+    if (violation > most_.violation) return true;
+    return finish + 2.0 * std::max(0, finish - (problem_.limit - problem_.margin)) +
+               most_.penalty * static_cast<double>(violation) >
+           most_.cost;
+}
+
+Time Decoder::likely_finish(std::size_t place, std::size_t places) const {
+    const Mark& then = base_marks_[base_.order.size() - (places - place)];
+    const Mark& home = base_marks_.back();
+    const Mark& since = marks_[places - same_end_];
+    Time finish = 0;
+    for (std::size_t c = 0; c < 2; ++c) {
+        const CrewState& crew = now_.crew[c];
+        if (crew.free == since.free[c]) continue;  // not yet where the expected one is
+        const Time late = crew.free - then.free[c] - (home.waited[c] - then.waited[c]);
+        if (late > 0) finish = std::max(finish, home.free[c] + late);
+    }
+    return finish;
+}
+
+Decoder::Mark Decoder::mark() const {
+    return {{now_.crew[0].free, now_.crew[1].free}, {now_.crew[0].waited, now_.crew[1].waited}};
+}
+
+void Decoder::find_same_end(const Sequence& sequence) {
+    same_end_ = 0;
+    const std::size_t n = std::min(sequence.order.size(), base_.order.size());
+    while (same_end_ < n) {
+        const int unit = sequence.order[sequence.order.size() - 1 - same_end_];
+        if (unit != base_.order[base_.order.size() - 1 - same_end_]) break;
+        const std::vector<int>& tasks = tasks_of_unit_[static_cast<std::size_t>(unit)];
+        if (std::any_of(tasks.begin(), tasks.end(), [&](int t) { return differs_[static_cast<std::size_t>(t)] != 0; }))
+            break;
+        ++same_end_;
+    }
 }
 
 Score Decoder::run(const Sequence& sequence) {
@@ -168,8 +226,13 @@ Score Decoder::run(const Sequence& sequence) {
     // and the order decoded again from there. A few rounds settle nearly every case; what is left counts as broken.
     constexpr int rounds = 12;
     std::fill(not_before_.begin(), not_before_.end(), -never);
-    if (most_ < no_limit) count_work(sequence);
+    if (most_.violation < no_limit) count_work(sequence);
     const std::size_t common = saved_.empty() || record_ ? 0 : common_with_base(sequence);
+    guesses_ = guesses_ && base_marks_.size() == base_.order.size() + 2 && comparable_with_base(sequence);
+    if (guesses_) find_same_end(sequence);
+    marks_.resize(sequence.order.size() + 2);
+    if (!base_marks_.empty())
+        std::copy_n(base_marks_.begin(), std::min(common + 1, base_marks_.size()), marks_.begin());
     std::size_t from = common;
     for (int round = 0; round < rounds; ++round) {
         may_retry_ = round + 1 < rounds;
@@ -188,7 +251,7 @@ Score Decoder::run(const Sequence& sequence) {
             break;
         }
         if (!retry_) {
-            now_.score.violation = std::max(now_.score.violation, most_ + 1);
+            now_.score.violation = std::max(now_.score.violation, most_.violation + 1);
             break;
         }
         from = std::min(from, held_back_);
@@ -249,13 +312,15 @@ bool Decoder::place_from(std::size_t from, std::size_t common, const Sequence& s
     if (now_.crew[0].inside_again) return true;
     for (std::size_t i = from; i < sequence.order.size(); ++i) {
         if (i == saved_count_ * stride_ && i <= common && i / stride_ < saved_.size()) saved_[saved_count_++] = now_;
+        marks_[i] = mark();
         const int unit = sequence.order[i];
         const Unit& data = problem_.units[static_cast<std::size_t>(unit)];
         if (data.steps.empty() || !sequence.in[static_cast<std::size_t>(data.task)]) continue;
         place_unit(unit, sequence);
         if (retry_) return false;
-        if (most_ < no_limit && too_much(i + 1)) return false;
+        if (most_.violation < no_limit && too_much(i + 1, sequence.order.size())) return false;
     }
+    marks_[sequence.order.size()] = mark();
     go_home();
     return true;
 }

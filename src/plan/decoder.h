@@ -84,9 +84,21 @@ public:
     /// more than that the violation is larger than `most`.
     Score decode(const Sequence& sequence, std::int64_t most = no_limit);
     static constexpr std::int64_t no_limit = 1'000'000'000'000'000;
+    /// What a sequence may have at most to be of interest. Its cost is its finish, twice the shortfall of the margin,
+    /// and `penalty` for each second of violation.
+    struct Most {
+        std::int64_t violation = 0;
+        double cost = 1e18, penalty = 0;
+    };
+    /// The same, and it may also end when the sequence is likely to cost more: where it goes on like the expected one,
+    /// it is taken to come home as much later as it is late there, less the waiting that is left.
+    Score decode(const Sequence& sequence, const Most& most);
     /// The sequences decoded from now on are likely to begin like this one: what it begins with is then not placed
     /// again. Only makes decoding faster.
     void expect(const Sequence& sequence);
+    /// The same for the sequence that was decoded last, to its end, or (`anew`) for any: then where people are at which
+    /// time is known as well, for decode() with Most.
+    void expect_decoded(const Sequence& sequence, bool anew);
     /// When each step started in the last decode (or in the one before, if it ended early); -never: not at all.
     const std::vector<Time>& step_starts() const { return now_.step_start; }
     /// The same as decode(), writing the activities down; as-run ones come first.
@@ -115,6 +127,7 @@ private:
         int kept_rank = -1;               ///< furthest place reached in the plan to be kept
         int part = -1;                    ///< step: the part that must come next, other work between or not
         Time work = 0, heavy_work = 0;    ///< of all their steps so far
+        Time waited = 0;                  ///< so far
     };
     struct ItemState {
         ItemPlace::Where where = ItemPlace::Where::loose;
@@ -163,6 +176,10 @@ private:
         Score score;
         std::vector<MissingItem> missing_items;
     };
+    /// When the two are free before a place in the order, and how long they have waited by then.
+    struct Mark {
+        std::array<Time, 2> free{}, waited{};
+    };
     /// One crew member's share of the unit being placed.
     struct Part {
         int step = -1;
@@ -172,11 +189,16 @@ private:
     void set_first();
     /// How many units at the front of the order are placed as in base_.
     std::size_t common_with_base(const Sequence& sequence);
+    bool comparable_with_base(const Sequence& sequence) const;
     void count_work(const Sequence& sequence);
     void go_out();
     /// Places the units from `from` on; false: a step must be held back, or the violation is too large.
     bool place_from(std::size_t from, std::size_t common, const Sequence& sequence);
-    bool too_much(std::size_t place) const;
+    bool too_much(std::size_t place, std::size_t places) const;
+    /// The same by what the expected sequence goes on to do.
+    Time likely_finish(std::size_t place, std::size_t places) const;
+    Mark mark() const;
+    void find_same_end(const Sequence& sequence);
     void place_unit(int unit, const Sequence& sequence);
     bool gather(int unit, const Sequence& sequence, std::array<Part, 2>& parts);
     void fetch_for(int step, const Sequence& sequence);
@@ -241,7 +263,10 @@ private:
     std::vector<std::uint8_t> differs_;  ///< by task: decided otherwise than in `base_`
     std::vector<std::vector<int>> tasks_of_unit_;
     std::array<std::vector<Time>, 2> work_left_;  ///< by crew, by place: of the steps from there on
-    std::int64_t most_ = 0;                       ///< violation beyond which decoding ends
+    Most most_{};                                 ///< beyond which decoding ends
+    bool guesses_ = false;                        ///< whether it may do so by likely_finish()
+    std::vector<Mark> marks_, base_marks_;        ///< by place; the last: at home. Of the last decode, of base_
+    std::size_t same_end_ = 0;                    ///< so many units at the end of the order are those of base_
 
     std::vector<Time> not_before_;
     std::vector<std::pair<int, double>> uses_;

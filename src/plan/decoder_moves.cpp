@@ -32,6 +32,7 @@ void Decoder::commit(int c, Time start, Time duration, Effort effort, const Chec
         if (at > crew.free) {
             draw(c, Effort::rest, crew.free, at - crew.free);
             now_.score.idle += at - crew.free;
+            crew.waited += at - crew.free;
         }
         draw(c, Effort::light, at, problem_.check);
         crew.free = crew.checked = at + problem_.check;
@@ -42,6 +43,7 @@ void Decoder::commit(int c, Time start, Time duration, Effort effort, const Chec
     if (start > crew.free) {
         draw(c, Effort::rest, crew.free, start - crew.free);
         now_.score.idle += start - crew.free;
+        crew.waited += start - crew.free;
     }
     draw(c, effort, start, duration);
     crew.free = start + duration;
@@ -475,6 +477,7 @@ void Decoder::go_home() {
         if (!go(c, home)) brake(Broken::tether, hopeless);
         start = std::max(start, now_.crew[static_cast<std::size_t>(c)].free);
     }
+    marks_.back() = mark();
     for (bool moved = true; moved;) {
         moved = false;
         for (const CrewState& crew : now_.crew) {

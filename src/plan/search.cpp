@@ -2,25 +2,24 @@
 
 #include <algorithm>
 #include <chrono>
+#include <limits>
 #include <memory>
+#include <mutex>
 #include <numeric>
 #include <thread>
 
 #include "plan/chain.h"
+#include "plan/population.h"
 
 namespace handrail::plan::detail {
 namespace {
 
 using Clock = std::chrono::steady_clock;
 
-constexpr int chain_count = 4;
-/// Iterations of one chain between two exchanges.
+/// So many chains run at once at most, each on a thread of its own if there are as many.
+constexpr std::size_t most_chains = 4;
+/// Iterations of a chain between two looks at what it has found.
 constexpr std::uint64_t round_length = 500;
-/// Every so many rounds one chain more begins, from the best plan by then: one chain improves a first plan sooner than
-/// four that share the time.
-constexpr std::uint64_t join_every = 16;
-/// Every so many rounds the chain that lags most takes over the best plan.
-constexpr std::uint64_t exchange_every = 16;
 
 std::vector<int> all_units(const Problem& problem, const std::vector<int>& task_order) {
     std::vector<int> order;
@@ -266,64 +265,124 @@ Found taken_from(const Problem& problem, const Timeline& timeline) {
     return best;
 }
 
+namespace {
+
+/// Chains at work on several threads, and the best that any of them has found so far.
+class Search {
+public:
+    Search(const Problem& problem, const Found& start, const Budget& budget,
+           const std::function<void(const Found&)>& progress, const std::atomic<bool>* stop, std::atomic<bool>& halt)
+        : problem_(problem),
+          start_(start),
+          terrain_(problem),
+          population_(problem, budget.seed),
+          progress_(progress),
+          stop_(stop),
+          halt_(halt),
+          left_(budget.iterations.value_or(std::numeric_limits<std::uint64_t>::max())),
+          told_(start),
+          best_(start) {
+        const int threads = budget.threads > 0 ? budget.threads : static_cast<int>(std::thread::hardware_concurrency());
+        chains_.resize(std::clamp<std::size_t>(static_cast<std::size_t>(threads), 1, most_chains));
+    }
+
+    Found run() {
+        while (!halt_ && left_ > 0) {
+            const std::vector<Population::Birth> births = population_.next(most_chains, left_);
+            for (const Population::Birth& birth : births) left_ -= birth.length;
+            std::vector<Found> found(births.size());
+            std::atomic<std::size_t> next{0};
+            {
+                std::vector<std::jthread> others;
+                for (std::size_t w = 1; w < std::min(chains_.size(), births.size()); ++w)
+                    others.emplace_back([&, w] { work(w, births, next, found); });
+                work(0, births, next, found);
+            }
+            for (const Found& each : found)
+                if (!each.sequence.order.empty() && better(each.score, best_.score)) best_ = each;
+            tell();
+            if (halt_) break;
+            population_.take(births, std::move(found));
+        }
+        best_.iterations = spent_;
+        return best_;
+    }
+
+private:
+    void work(std::size_t worker, const std::vector<Population::Birth>& births, std::atomic<std::size_t>& next,
+              std::vector<Found>& found) {
+        for (std::size_t i = next++; i < births.size() && !halt_; i = next++) {
+            const Population::Birth& birth = births[i];
+            if (!chains_[worker]) chains_[worker] = std::make_unique<Chain>(problem_, terrain_);
+            Chain& chain = *chains_[worker];
+            const std::vector<Found>& members = population_.members();
+            const Found& from = birth.mother < 0 ? start_ : members[static_cast<std::size_t>(birth.mother)];
+            if (birth.father < 0)
+                chain.begin(from, birth.seed);
+            else
+                chain.begin(from, members[static_cast<std::size_t>(birth.father)], birth.seed);
+            for (std::uint64_t left = birth.length; left > 0 && !halt_;) {
+                const std::uint64_t round = std::min(left, round_length);
+                chain.run(round, halt_);
+                left -= round;
+                note(chain.best(), round);
+                if (worker == 0) tell();
+            }
+            found[i] = chain.best();
+        }
+    }
+    void note(const Found& found, std::uint64_t iterations) {
+        const std::scoped_lock lock(mutex_);
+        spent_ += iterations;
+        if (!better(found.score, told_.score)) return;
+        told_ = found;
+        told_.iterations = spent_;
+        news_ = true;
+    }
+    /// Progress is told on the caller's own thread.
+    void tell() {
+        if (!progress_) return;
+        Found found;
+        {
+            const std::scoped_lock lock(mutex_);
+            if (!news_) return;
+            news_ = false;
+            found = told_;
+        }
+        progress_(found);
+        if (stop_ && stop_->load()) halt_ = true;
+    }
+
+    const Problem& problem_;
+    const Found& start_;
+    const Terrain terrain_;
+    Population population_;
+    const std::function<void(const Found&)>& progress_;
+    const std::atomic<bool>* stop_;
+    std::atomic<bool>& halt_;
+    std::vector<std::unique_ptr<Chain>> chains_;  ///< by thread
+    std::uint64_t left_;
+    std::mutex mutex_;
+    std::uint64_t spent_ = 0;
+    bool news_ = false;
+    Found told_, best_;
+};
+
+}  // namespace
+
 Found search(const Problem& problem, const Found& start, const Budget& budget,
              const std::function<void(const Found&)>& progress, const std::atomic<bool>* stop) {
     const auto begin = Clock::now();
     const auto out_of_time = [&] { return budget.time && Clock::now() - begin >= *budget.time; };
-    const Terrain terrain(problem);
-    std::vector<std::unique_ptr<Chain>> chains;
-    for (int i = 0; i < chain_count; ++i)
-        chains.push_back(
-            std::make_unique<Chain>(problem, terrain, start, budget.seed * 1000003u + static_cast<std::uint64_t>(i)));
-    const int threads = std::clamp(
-        budget.threads > 0 ? budget.threads : static_cast<int>(std::thread::hardware_concurrency()), 1, chain_count);
-
     std::atomic<bool> halt{false};
-    // Watches the clock and the caller's flag, so that a long round ends within a few milliseconds of either.
+    // Watches the clock and the caller's flag, so that chains end within a few milliseconds of either.
     std::jthread watch([&](const std::stop_token& done) {
         while (!done.stop_requested() && !halt.load()) {
             if ((stop && stop->load()) || out_of_time()) halt.store(true);
             std::this_thread::sleep_for(std::chrono::milliseconds(2));
         }
     });
-    Found best = start;
-    std::uint64_t spent = 0;
-    for (std::uint64_t round = 0; !halt.load(); ++round) {
-        const int active = static_cast<int>(std::min<std::uint64_t>(chain_count, 1 + round / join_every));
-        if (round > 0 && round % join_every == 0 && round / join_every < chain_count)
-            chains[static_cast<std::size_t>(active - 1)]->restart_from(best);
-        std::uint64_t length = round_length;
-        if (budget.iterations) {
-            const std::uint64_t left = *budget.iterations > spent ? *budget.iterations - spent : 0;
-            const auto share = static_cast<std::uint64_t>(active);
-            length = std::min(length, (left + share - 1) / share);
-        }
-        if (length == 0) break;
-        std::vector<std::jthread> workers;
-        for (int w = 1; w < std::min(threads, active); ++w)
-            workers.emplace_back([&, w] {
-                for (int i = w; i < active; i += threads) chains[static_cast<std::size_t>(i)]->run(length, halt);
-            });
-        for (int i = 0; i < active; i += threads) chains[static_cast<std::size_t>(i)]->run(length, halt);
-        workers.clear();
-
-        spent = 0;
-        const Chain* leader = nullptr;
-        Chain* last = nullptr;
-        for (const auto& chain : chains) {
-            spent += chain->count();
-            if (!leader || better(chain->best().score, leader->best().score)) leader = chain.get();
-            if (!last || better(last->best().score, chain->best().score)) last = chain.get();
-        }
-        if (better(leader->best().score, best.score)) {
-            best = leader->best();
-            best.iterations = spent;
-            if (progress) progress(best);
-        }
-        if (stop && stop->load()) break;
-        if (round % exchange_every == exchange_every - 1 && last != leader) last->restart_from(leader->best());
-    }
-    best.iterations = spent;
+    Found best = Search(problem, start, budget, progress, stop, halt).run();
     complete(problem, start.sequence.order, best.sequence.order);
     return best;
 }

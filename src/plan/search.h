@@ -21,8 +21,8 @@ Found construct(const Problem& problem, const std::atomic<bool>* stop = nullptr)
 /// The order, leads and choice of an existing timeline, as far as they still apply. Where its things are fetched is not
 /// written in a timeline: each task's is settled so that the same order ends best.
 Found taken_from(const Problem& problem, const Timeline& timeline);
-/// Improves `start` (several chains from different seeds, exchanging their best). Deterministic for a seed and an
-/// iteration budget, whatever the number of threads.
+/// Improves `start` (chains from different seeds and their children: population.h). `progress` is called on the
+/// caller's thread. Deterministic for a seed and an iteration budget, whatever the number of threads.
 Found search(const Problem& problem, const Found& start, const Budget& budget,
              const std::function<void(const Found&)>& progress, const std::atomic<bool>* stop);
 /// Puts predecessors first, disturbing the order as little as possible.

@@ -1,0 +1,124 @@
+#include "plan/population.h"
+
+#include <algorithm>
+
+#include "plan/chain.h"
+
+namespace handrail::plan::detail {
+namespace {
+
+// Measured on random outings of 24 to 300 tasks; see docs/performance.md.
+
+/// A founder is worth one cooling of its chain, the first two; a child half a cooling: it ends while it is still warm.
+constexpr std::uint64_t founder_length = cooling_length, child_length = cooling_length / 2;
+constexpr std::size_t founders = 4;
+/// Up to so many tasks all founders start from the first plan. With more of them a chain is not stuck for long: they
+/// join one by one, from the best plan by then, and every second round the best takes the place of the last.
+constexpr std::size_t few_tasks = 60;
+/// One member more when so many births for each have been in vain.
+constexpr std::size_t patience = 12;
+/// What a birth counts for of the one after it.
+constexpr double memory = 0.95;
+
+bool twins(const Found& a, const Found& b) {
+    return a.score.finish == b.score.finish && a.sequence.in == b.sequence.in;
+}
+bool by_score(const Found& a, const Found& b) { return better(a.score, b.score); }
+
+}  // namespace
+
+Population::Population(const Problem& problem, std::uint64_t seed)
+    : apart_(problem.tasks.size() <= few_tasks), wanted_(apart_ ? founders : 1), random_(seed), seed_(seed) {}
+
+void Population::Success::count(bool better) {
+    won = memory * won + (better ? 1 : 0);
+    tried = memory * tried + 1;
+}
+
+int Population::best_member() const {
+    return static_cast<int>(std::min_element(members_.begin(), members_.end(), by_score) - members_.begin());
+}
+int Population::last_member() const {
+    return static_cast<int>(std::max_element(members_.begin(), members_.end(), by_score) - members_.begin());
+}
+
+bool Population::stuck() const { return in_vain_ >= members_.size(); }
+
+/// By what each has brought of late; a child takes half as long as growing.
+bool Population::child_next() {
+    if (members_.size() < 2 || (!apart_ && !stuck())) return false;
+    const double child = 2 * child_.share();
+    return random_.unit() * (child + grown_.share()) < child;
+}
+
+Population::Birth Population::some_birth(bool founder) {
+    const int parents = static_cast<int>(members_.size());
+    Birth birth;
+    birth.seed = seed_ * 1000003u + births_;
+    birth.length = births_ == 0 ? 2 * founder_length : founder_length;
+    if (founder) {
+        if (!apart_ && parents > 0) birth.mother = best_member();
+    } else if (child_next()) {
+        birth.kind = Birth::Kind::child;
+        birth.length = child_length;
+        birth.mother = random_.below(parents);
+        birth.father = random_.below(parents - 1);
+        if (birth.father >= birth.mother) ++birth.father;
+    } else {
+        birth.kind = Birth::Kind::grown;
+        if (!apart_)
+            birth.mother = static_cast<int>(births_ % members_.size());
+        else
+            birth.mother = random_.below(2) ? best_member() : random_.below(parents);
+    }
+    ++births_;
+    return birth;
+}
+
+std::vector<Population::Birth> Population::next(std::size_t count, std::uint64_t iterations) {
+    std::vector<Birth> births;
+    if (!apart_) count = std::min(count, wanted_);
+    while (births.size() < count && iterations > 0) {
+        Birth birth = some_birth(members_.size() + births.size() < wanted_);
+        birth.length = std::min(birth.length, iterations);
+        iterations -= birth.length;
+        births.push_back(birth);
+    }
+    return births;
+}
+
+void Population::take(const std::vector<Birth>& births, std::vector<Found> found) {
+    for (std::size_t i = 0; i < births.size(); ++i) {
+        const Birth& birth = births[i];
+        if (birth.kind == Birth::Kind::founder) {
+            members_.push_back(std::move(found[i]));
+            continue;
+        }
+        const bool child = birth.kind == Birth::Kind::child;
+        Found* worse = &members_[static_cast<std::size_t>(birth.mother)];
+        Found* finer = &members_[static_cast<std::size_t>(child ? birth.father : birth.mother)];
+        if (by_score(*worse, *finer)) std::swap(worse, finer);
+        (child ? child_ : grown_).count(by_score(found[i], *finer));
+        const bool known =
+            std::any_of(members_.begin(), members_.end(), [&](const Found& other) { return twins(other, found[i]); });
+        ++in_vain_;
+        if (known || !by_score(found[i], *worse)) continue;
+        *worse = std::move(found[i]);
+        in_vain_ = 0;
+    }
+    grow_in_number();
+}
+
+void Population::grow_in_number() {
+    ++rounds_;
+    if (!apart_) {
+        wanted_ = std::max(wanted_, std::min<std::size_t>(founders, 2 + (rounds_ - 1) / 2));
+        if (rounds_ % 2 == 0)
+            members_[static_cast<std::size_t>(last_member())] = members_[static_cast<std::size_t>(best_member())];
+    }
+    if (members_.size() < wanted_ || in_vain_ < patience * members_.size()) return;
+    ++wanted_;
+    in_vain_ = 0;
+}
+
+}  // namespace handrail::plan::detail
