@@ -28,10 +28,14 @@ private:
     Time place(const Flat& flat, std::span<const int> order, std::span<Time> start);
     template <int Words>
     Time place(const Flat& flat, std::span<const int> order, std::span<Time> start);
+    Time place_narrow(const Flat& flat, std::span<const int> order, std::span<Time> start);
     void by_key(const Flat& flat, std::span<const Time> key, std::span<int> order);
 
     Flat flat_, mirror_;
     std::vector<std::uint64_t> free_;  ///< of each period, as far as the last schedule reached
+    bool narrow_ = false;              ///< lanes of 8 bits are enough: then the next three instead of free_
+    std::uint32_t narrow_capacity_ = 0;
+    std::vector<std::uint32_t> narrow_demand_, narrow_free_;
     Time touched_ = 0;
     std::vector<Time> ready_, key_, back_;
     std::vector<int> order_, bucket_;

@@ -30,6 +30,7 @@ public:
 private:
     struct Member {
         Time makespan = 0;
+        std::uint32_t lot = 0;    ///< drawn: who goes first among the equally bad
         std::uint64_t print = 0;  ///< of its starts, so that twins are told apart from relations
         std::vector<int> order;
         std::vector<Time> start;
@@ -39,6 +40,9 @@ private:
     void cross(const Member& mother, const Member& father);
     void disturb();
     void decode(Member& child);
+    bool worse(int one, int other) const;
+    std::uint64_t& twin(const Member& member) { return prints_[member.print % prints_.size()]; }
+    void rank();
     bool keep(Member& child);
     void note(const Member& member);
     void renew();
@@ -49,6 +53,8 @@ private:
     Random random_;
     std::vector<Time> tail_;
     std::vector<Member> population_;
+    std::vector<int> worst_first_;       ///< a heap of members
+    std::vector<std::uint64_t> prints_;  ///< of members, each in its place; two of the same place: the later one
     Member child_;
     std::vector<Time> best_;
     std::vector<std::vector<int>> elite_;  ///< the best order of each past population
