@@ -9,7 +9,8 @@
 namespace handrail::schedule::detail {
 
 /// Turns an order of activities into a schedule: each in turn starts as early as its predecessors and the resources
-/// allow (serial scheme, Kolisch 1996). No allocation after construction. One decoder serves one thread.
+/// allow (serial scheme, Kolisch 1996). Small demands of short activities are packed so that sixteen periods are tested
+/// together. No allocation after construction. One decoder serves one thread.
 class Decoder {
 public:
     explicit Decoder(const Flat& flat);
@@ -33,7 +34,7 @@ private:
 
     Flat flat_, mirror_;
     std::vector<std::uint64_t> free_;  ///< of each period, as far as the last schedule reached
-    bool narrow_ = false;              ///< lanes of 8 bits are enough: then the next three instead of free_
+    bool narrow_ = false;              ///< lanes of 8 bits are enough: the next three instead of free_
     std::uint32_t narrow_capacity_ = 0;
     std::vector<std::uint32_t> narrow_demand_, narrow_free_;
     Time touched_ = 0;
