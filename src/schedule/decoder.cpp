@@ -200,12 +200,21 @@ Time Decoder::place_narrow(const Flat& flat, std::span<const int> order, std::sp
 }
 
 Time Decoder::improve(std::span<Time> start) {
+    shift_right(start);
+    return shift_left(start);
+}
+
+Time Decoder::shift_right(std::span<const Time> start) {
     Time end = 0;
     for (int i = 0; i < flat_.count; ++i) end = std::max(end, start[i] + flat_.duration[i]);
     for (int i = 0; i < flat_.count; ++i) key_[i] = end - start[i] - flat_.duration[i];
     by_key(mirror_, key_, order_);
-    const Time back_end = place(mirror_, order_, back_);
-    for (int i = 0; i < flat_.count; ++i) key_[i] = back_end - back_[i] - flat_.duration[i];
+    back_end_ = place(mirror_, order_, back_);
+    return back_end_;
+}
+
+Time Decoder::shift_left(std::span<Time> start) {
+    for (int i = 0; i < flat_.count; ++i) key_[i] = back_end_ - back_[i] - flat_.duration[i];
     by_key(flat_, key_, order_);
     return place(flat_, order_, start);
 }

@@ -20,6 +20,10 @@ public:
     /// Shifts everything to the right in order of falling ends, then to the left in order of starts, once (Tormos and
     /// Lova 2001). The makespan never grows where nothing has a release. Returns it.
     Time improve(std::span<Time> start);
+    /// The two halves of `improve`. The first returns how long the schedule would be between them and leaves it as it
+    /// is; the second goes on from there.
+    Time shift_right(std::span<const Time> start);
+    Time shift_left(std::span<Time> start);
     /// Activities by start, predecessors first among equals.
     void by_start(std::span<const Time> start, std::span<int> order);
     std::uint64_t schedules() const { return schedules_; }
@@ -37,7 +41,7 @@ private:
     bool narrow_ = false;              ///< lanes of 8 bits are enough: the next three instead of free_
     std::uint32_t narrow_capacity_ = 0;
     std::vector<std::uint32_t> narrow_demand_, narrow_free_;
-    Time touched_ = 0;
+    Time touched_ = 0, back_end_ = 0;
     std::vector<Time> ready_, key_, back_;
     std::vector<int> order_, bucket_;
     std::uint64_t schedules_ = 0;

@@ -39,7 +39,7 @@ private:
     void sample(std::span<int> order);
     void cross(const Member& mother, const Member& father);
     void disturb();
-    void decode(Member& child);
+    bool decode(Member& child, Time wanted);
     bool worse(int one, int other) const;
     std::uint64_t& twin(const Member& member) { return prints_[member.print % prints_.size()]; }
     void rank();
