@@ -11,9 +11,11 @@
 namespace handrail::schedule::detail {
 
 /// A population of orders that crosses, disturbs and justifies them: two-point crossover on activity lists (Hartmann
-/// 1998) with the kept part chosen where the resources are busiest (after Valls, Ballestin and Quintanilla 2008), every
-/// child shifted right and left again. Starts anew when it no longer finds anything. Deterministic for its seed and the
-/// number of steps; no allocation in a step.
+/// 1998) with the kept part chosen where the resources are busiest (after Valls, Ballestin and Quintanilla 2008),
+/// single activities moved along the list (Boctor 1996), every child that is not hopeless shifted right and left again.
+/// Large projects have large populations. What is as good as the worst is let in, so that a population all of one
+/// makespan wanders on; it starts anew when it has long found nothing. Deterministic for its seed and the number of
+/// steps; no allocation in a step.
 class Genetic {
 public:
     Genetic(const Flat& flat, std::uint64_t seed);
