@@ -6,10 +6,14 @@
 namespace handrail::schedule::detail {
 namespace {
 
-// Measured on every 24th J60 and J120 instance; see docs/performance.md.
-constexpr std::size_t population_size = 120;
-constexpr double swap_share = 0.05;
-constexpr std::uint64_t idle_before_renewal = 6000;
+// Measured on J60 and J120; see docs/performance.md. A small population is soon all alike and stays there; a large one
+// takes longer and ends lower: with 120 activities 2900 orders need some 500,000 schedules.
+std::size_t population_size(int activities) { return std::clamp(activities * activities / 5, 120, 3000); }
+constexpr int most_moves = 3, farthest_move = 10;
+// Measured on two J120 instances: of the children kept, 1 to 18 % (the most in a young population) were longer than
+// this before the shifts and 4 to 10 % between them; of the others a quarter and four fifths.
+constexpr Time hopeless_part = 25, hopeless_part_between = 100;
+constexpr std::uint64_t idle_steps_a_member = 50;
 constexpr std::size_t elite_size = 24;
 constexpr int renewals_between_heirs = 4;
 
@@ -24,13 +28,15 @@ int total(const Flat& flat, int activity) {
 }  // namespace
 
 Genetic::Genetic(const Flat& flat, std::uint64_t seed)
-    : decoder_(flat), random_(seed), tail_(tails(flat)), population_(population_size), best_(flat.count) {
+    : decoder_(flat), random_(seed), tail_(tails(flat)), population_(population_size(flat.count)), best_(flat.count) {
     const auto shape = [&flat](Member& member) {
         member.order.resize(flat.count);
         member.start.resize(flat.count);
     };
     for (Member& member : population_) shape(member);
     shape(child_);
+    worst_first_.reserve(population_.size());
+    prints_.resize(8 * population_.size());
     elite_.assign(elite_size, std::vector<int>(flat.count));
     waiting_.resize(flat.count);
     eligible_.reserve(flat.count);
@@ -113,26 +119,39 @@ void Genetic::cross(const Member& mother, const Member& father) {
         if (taken_[i] == 0) child_.order[k++] = i;
 }
 
+/// A few activities go some places to the left or right, as far as their relations let them.
 void Genetic::disturb() {
     const Flat& flat = decoder_.flat();
-    for (int k = 0; k + 1 < flat.count; ++k) {
-        if (random_.unit() >= swap_share) continue;
-        const int i = child_.order[k], j = child_.order[k + 1];
-        bool tied = false;
-        for (int a = flat.next_at[i]; a < flat.next_at[i + 1]; ++a) tied |= flat.next_to[a] == j;
-        if (!tied) std::swap(child_.order[k], child_.order[k + 1]);
+    const auto precedes = [&flat](int i, int j) {
+        for (int a = flat.next_at[i]; a < flat.next_at[i + 1]; ++a)
+            if (flat.next_to[a] == j) return true;
+        return false;
+    };
+    for (int moves = 1 + random_.below(most_moves); moves > 0; --moves) {
+        int at = random_.below(flat.count);
+        const int step = random_.below(2) == 0 ? -1 : 1;
+        for (int places = 1 + random_.below(farthest_move); places > 0; --places, at += step) {
+            const int left = std::min(at, at + step);
+            if (left < 0 || left + 1 == flat.count || precedes(child_.order[left], child_.order[left + 1])) break;
+            std::swap(child_.order[left], child_.order[left + 1]);
+        }
     }
 }
 
-void Genetic::decode(Member& child) {
-    child.makespan = decoder_.forward(child.order, child.start);
-    child.makespan = decoder_.improve(child.start);
+/// False, and nothing is made of the child, where it shows early that it will hardly be as short as wanted.
+bool Genetic::decode(Member& child, Time wanted) {
+    if (decoder_.forward(child.order, child.start) > wanted + wanted / hopeless_part) return false;
+    const Time between = decoder_.shift_right(child.start);
+    if (between > wanted + std::max(1, wanted / hopeless_part_between)) return false;
+    child.makespan = decoder_.shift_left(child.start);
     decoder_.by_start(child.start, child.order);
     std::uint64_t print = 0;
     for (const Time t : child.start)
         print = (print ^ static_cast<std::uint64_t>(t)) * 0x9e3779b97f4a7c15u + (print >> 29);
     child.print = print;
+    child.lot = static_cast<std::uint32_t>(random_.next() >> 32);
     note(child);
+    return true;
 }
 
 void Genetic::note(const Member& member) {
@@ -142,23 +161,34 @@ void Genetic::note(const Member& member) {
     idle_ = 0;
 }
 
-/// The child takes the place of the worst of a few, unless it is a twin or worse than all of them.
+bool Genetic::worse(int one, int other) const {
+    const Member &a = population_[one], &b = population_[other];
+    return a.makespan != b.makespan ? a.makespan > b.makespan : a.lot > b.lot;
+}
+
+/// A full population: its heap and prints.
+void Genetic::rank() {
+    worst_first_.clear();
+    std::ranges::fill(prints_, 0);
+    for (std::size_t m = 0; m < population_.size(); ++m) {
+        worst_first_.push_back(static_cast<int>(m));
+        twin(population_[m]) = population_[m].print;
+    }
+    std::ranges::make_heap(worst_first_, [this](int a, int b) { return worse(b, a); });
+}
+
+/// The child takes the place of the worst, of a random one where several are, unless it has a twin or is worse itself.
+/// One that is equally bad comes in: a population that is all alike in makespan still wanders.
 bool Genetic::keep(Member& child) {
-    std::size_t worst = 0;
-    for (std::size_t m = 0; m < population_.size(); ++m) {
-        if (population_[m].print == child.print) return false;
-        if (population_[m].makespan > population_[worst].makespan) worst = m;
-    }
-    if (child.makespan > population_[worst].makespan) return false;
-    // Among the equally bad a random one goes, so that the population does not age from one end.
-    const std::size_t from = static_cast<std::size_t>(random_.below(static_cast<int>(population_.size())));
-    for (std::size_t m = 0; m < population_.size(); ++m) {
-        const std::size_t at = (from + m) % population_.size();
-        if (population_[at].makespan != population_[worst].makespan) continue;
-        std::swap(population_[at], child);
-        return true;
-    }
-    return false;
+    Member& worst = population_[worst_first_.front()];
+    if (twin(child) == child.print || child.makespan > worst.makespan) return false;
+    const auto less = [this](int a, int b) { return worse(b, a); };
+    std::ranges::pop_heap(worst_first_, less);
+    if (twin(worst) == worst.print) twin(worst) = 0;
+    twin(child) = child.print;
+    std::swap(worst, child);
+    std::ranges::push_heap(worst_first_, less);
+    return true;
 }
 
 int Genetic::tournament() {
@@ -180,7 +210,7 @@ void Genetic::renew() {
 
 void Genetic::learn(std::span<const Time> start) {
     decoder_.by_start(start, child_.order);
-    decode(child_);
+    decode(child_, unlimited);
     if (filled_ == population_.size()) keep(child_);
 }
 
@@ -194,7 +224,8 @@ void Genetic::run(std::uint64_t schedules, Time goal, const std::function<bool()
             } else {
                 sample(population_[filled_].order);
             }
-            decode(population_[filled_++]);
+            decode(population_[filled_++], unlimited);
+            if (filled_ == population_.size()) rank();
             continue;
         }
         const int mother = tournament();
@@ -202,9 +233,8 @@ void Genetic::run(std::uint64_t schedules, Time goal, const std::function<bool()
         if (father == mother) father = (father + 1) % static_cast<int>(population_.size());
         cross(population_[mother], population_[father]);
         disturb();
-        decode(child_);
-        keep(child_);
-        if (++idle_ > idle_before_renewal) renew();
+        if (decode(child_, population_[worst_first_.front()].makespan)) keep(child_);
+        if (++idle_ > idle_steps_a_member * population_.size()) renew();
     }
 }
 

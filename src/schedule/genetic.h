@@ -11,9 +11,11 @@
 namespace handrail::schedule::detail {
 
 /// A population of orders that crosses, disturbs and justifies them: two-point crossover on activity lists (Hartmann
-/// 1998) with the kept part chosen where the resources are busiest (after Valls, Ballestin and Quintanilla 2008), every
-/// child shifted right and left again. Starts anew when it no longer finds anything. Deterministic for its seed and the
-/// number of steps; no allocation in a step.
+/// 1998) with the kept part chosen where the resources are busiest (after Valls, Ballestin and Quintanilla 2008),
+/// single activities moved along the list (Boctor 1996), every child that is not hopeless shifted right and left again.
+/// Large projects have large populations. What is as good as the worst is let in, so that a population all of one
+/// makespan wanders on; it starts anew when it has long found nothing. Deterministic for its seed and the number of
+/// steps; no allocation in a step.
 class Genetic {
 public:
     Genetic(const Flat& flat, std::uint64_t seed);
@@ -30,6 +32,7 @@ public:
 private:
     struct Member {
         Time makespan = 0;
+        std::uint32_t lot = 0;    ///< drawn: who goes first among the equally bad
         std::uint64_t print = 0;  ///< of its starts, so that twins are told apart from relations
         std::vector<int> order;
         std::vector<Time> start;
@@ -38,7 +41,10 @@ private:
     void sample(std::span<int> order);
     void cross(const Member& mother, const Member& father);
     void disturb();
-    void decode(Member& child);
+    bool decode(Member& child, Time wanted);
+    bool worse(int one, int other) const;
+    std::uint64_t& twin(const Member& member) { return prints_[member.print % prints_.size()]; }
+    void rank();
     bool keep(Member& child);
     void note(const Member& member);
     void renew();
@@ -49,6 +55,8 @@ private:
     Random random_;
     std::vector<Time> tail_;
     std::vector<Member> population_;
+    std::vector<int> worst_first_;       ///< a heap of members
+    std::vector<std::uint64_t> prints_;  ///< of members, each in its place; two of the same place: the later one
     Member child_;
     std::vector<Time> best_;
     std::vector<std::vector<int>> elite_;  ///< the best order of each past population

@@ -19,7 +19,11 @@ constexpr std::uint64_t schedules_first = 2000, schedules_a_round = 20000;
 constexpr std::uint64_t conflicts_a_round = 500;
 // Of so many rounds the learning search spends one on the bound instead of a better schedule.
 constexpr std::uint64_t round_kinds = 4;
-constexpr std::uint64_t rounds_for_proof = 8;
+// After so many rounds a bound that is still so far below (parts of the makespan) will not meet it soon: the quick
+// search then makes so many times the schedules.
+constexpr std::uint64_t rounds_for_proof = 8, rounds_when_hopeless = 2;
+constexpr Time close_part = 50, hopeless_part = 20;
+constexpr std::uint64_t far_from_proof_factor = 10;
 
 /// One call of solve: both searches and what they know together.
 class Solving {
@@ -39,7 +43,7 @@ public:
         if (genetic_) breed(schedules_first);
         while (!finished_ && answer_.rounds < effort_.rounds && !out_of_time()) {
             learn();
-            if (genetic_ && !finished_) breed(schedules_a_round * (far_from_proof() ? 4 : 1));
+            if (genetic_ && !finished_) breed(schedules_a_round * (far_from_proof() ? far_from_proof_factor : 1));
             ++answer_.rounds;
         }
         return conclude();
@@ -52,7 +56,9 @@ private:
 
     /// A proof is no longer likely: the quick search gets most of the time.
     bool far_from_proof() const {
-        return answer_.rounds >= rounds_for_proof && answer_.makespan - bound_ > answer_.makespan / 50;
+        const Time gap = answer_.makespan - bound_;
+        return (answer_.rounds >= rounds_for_proof && gap > answer_.makespan / close_part) ||
+               (answer_.rounds >= rounds_when_hopeless && gap > answer_.makespan / hopeless_part);
     }
 
     void breed(std::uint64_t schedules) {

@@ -12,7 +12,7 @@ namespace handrail::schedule {
 /// decide when to stop asking.
 struct Effort {
     std::uint64_t seed = 1;
-    std::uint64_t rounds = std::numeric_limits<std::uint64_t>::max();  ///< a round is some 20 to 100 ms
+    std::uint64_t rounds = std::numeric_limits<std::uint64_t>::max();  ///< a round is some 20 ms to 1 s
     double cpu_seconds = std::numeric_limits<double>::infinity();      ///< of the calling thread
     std::function<bool()> stop;                                        ///< asked every few milliseconds; may be empty
 };

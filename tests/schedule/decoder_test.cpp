@@ -52,6 +52,31 @@ TEST(Decoder, PacksResourcesWithoutChangingTheSchedule) {
     }
 }
 
+// Small amounts and short activities are packed more tightly than large or long ones: all give the same schedule.
+TEST(Decoder, AmountsAndDurationsDoNotChangeHowItPlaces) {
+    Random random(6);
+    for (const int scale : {1, 40, 60, 9000}) {
+        for (const int longest : {10, 13, 14, 40}) {
+            Project project = wide_project(random, 4);
+            for (int& capacity : project.capacity) capacity *= scale;
+            for (Activity& each : project.activities) {
+                each.modes.front().duration = random.below(longest + 1);
+                for (int& demand : each.modes.front().demand) demand *= scale;
+            }
+            project.activities.front().modes.front().duration = longest;
+            const auto flat = detail::flatten(project);
+            ASSERT_TRUE(flat);
+            Decoder decoder(*flat);
+            std::vector<Time> start(flat->count);
+            for (int again = 0; again < 2; ++again) {
+                decoder.forward(flat->order, start);
+                EXPECT_EQ(start, place_slowly(project, flat->order)) << scale << " times, up to " << longest;
+                decoder.improve(start);
+            }
+        }
+    }
+}
+
 TEST(Decoder, ShiftingRightAndLeftNeverMakesAScheduleLonger) {
     Random random(4);
     for (int number = 0; number < 100; ++number) {
