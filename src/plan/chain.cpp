@@ -15,7 +15,9 @@ constexpr double hottest_s = 240;
 constexpr double coldest_s = 3;
 /// What a second of broken rules costs at least and at most, in seconds of finish, and how long a chain stays on one
 /// side of the rules before the price changes.
-constexpr double first_penalty = 60, least_penalty = 5, most_penalty = 2000;
+constexpr double least_penalty = 5, most_penalty = 2000;
+/// And at first: with few and with many tasks (measured; see docs/performance.md).
+constexpr double first_penalty_few = 60, first_penalty_many = 10;
 constexpr int patience = 60;
 /// In percent: how often a task goes beside one near it rather than anywhere.
 constexpr int beside_percent = 60;
@@ -82,11 +84,12 @@ Chain::Chain(const Problem& problem, const Terrain& terrain)
     // The least task is worth an hour of finish time to the annealing; the best plan itself is compared in strict
     // order.
     seconds_per_value_ = smallest < 1e18 ? 3600.0 / smallest : 0;
+    first_penalty_ = problem.tasks.size() <= few_tasks ? first_penalty_few : first_penalty_many;
 }
 
 void Chain::begin(const Found& from, std::uint64_t seed) {
     random_ = Random(seed);
-    penalty_ = first_penalty;
+    penalty_ = first_penalty_;
     broken_streak_ = sound_streak_ = 0;
     count_ = 0;
     best_ = from;
@@ -95,7 +98,7 @@ void Chain::begin(const Found& from, std::uint64_t seed) {
 }
 
 void Chain::begin(const Found& mother, const Found& father, std::uint64_t seed) {
-    penalty_ = first_penalty;
+    penalty_ = first_penalty_;
     random_ = Random(~seed);
     begin(crossed(
               problem_, builder_, mother, father, [this](const Score& score) { return cost(score); }, random_),

@@ -25,6 +25,8 @@ struct Terrain {
 
 /// One cooling of a chain, in iterations; then it starts anew from its best.
 inline constexpr std::uint64_t cooling_length = 4000;
+/// With more tasks than these a chain is not stuck for long: Population lets its plans grow up together then.
+inline constexpr std::size_t few_tasks = 60;
 
 /// One annealing walk over orders, choices and leads. Its sequences hold only units of tasks that are in.
 class Chain {
@@ -87,7 +89,7 @@ private:
     std::vector<int> done_, left_out_;  ///< tasks of terrain_.tasks in current_
     std::vector<int> block_, candidates_, run_, moved_;
     double seconds_per_value_ = 0;
-    double penalty_ = 1;
+    double first_penalty_ = 0, penalty_ = 0;
     double current_cost_ = 0;
     int broken_streak_ = 0, sound_streak_ = 0;
     std::uint64_t count_ = 0;

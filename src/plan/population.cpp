@@ -12,9 +12,6 @@ namespace {
 /// A founder is worth one cooling of its chain, the first two; a child half a cooling: it ends while it is still warm.
 constexpr std::uint64_t founder_length = cooling_length, child_length = cooling_length / 2;
 constexpr std::size_t founders = 4;
-/// Up to so many tasks all founders start from the first plan. With more of them a chain is not stuck for long: they
-/// join one by one, from the best plan by then, and every second round the best takes the place of the last.
-constexpr std::size_t few_tasks = 60;
 /// One member more when so many births for each have been in vain.
 constexpr std::size_t patience = 12;
 /// What a birth counts for of the one after it.
@@ -27,6 +24,8 @@ bool by_score(const Found& a, const Found& b) { return better(a.score, b.score);
 
 }  // namespace
 
+/// With few tasks all founders start from the first plan. With more they join one by one, from the best plan by then,
+/// and every second round the best takes the place of the last.
 Population::Population(const Problem& problem, std::uint64_t seed)
     : apart_(problem.tasks.size() <= few_tasks), wanted_(apart_ ? founders : 1), random_(seed), seed_(seed) {}
 
