@@ -98,8 +98,8 @@ void Population::take(const std::vector<Birth>& births, std::vector<Found> found
         Found* finer = &members_[static_cast<std::size_t>(child ? birth.father : birth.mother)];
         if (by_score(*worse, *finer)) std::swap(worse, finer);
         (child ? child_ : grown_).count(by_score(found[i], *finer));
-        const bool known =
-            std::any_of(members_.begin(), members_.end(), [&](const Found& other) { return twins(other, found[i]); });
+        const bool known = std::any_of(members_.begin(), members_.end(),
+                                       [&](const Found& other) { return &other != worse && twins(other, found[i]); });
         ++in_vain_;
         if (known || !by_score(found[i], *worse)) continue;
         *worse = std::move(found[i]);

@@ -24,7 +24,7 @@ public:
     /// Up to so many at once, of no more than `iterations` in all.
     std::vector<Birth> next(std::size_t count, std::uint64_t iterations);
     /// What they have found, in the order of next(). A member that has grown takes its own place, a child that of the
-    /// worse of its parents, if it is better and no twin of a member.
+    /// worse of its parents, if it is better and no twin of another member.
     void take(const std::vector<Birth>& births, std::vector<Found> found);
     const std::vector<Found>& members() const { return members_; }
 
