@@ -11,6 +11,9 @@
 
 namespace handrail::plan::detail {
 
+/// False for a task that has begun or cannot be done: it is neither left out nor brought in.
+bool may_drop(const Problem& problem, int task);
+
 /// What the moves know of the outing beforehand; read by all chains.
 struct Terrain {
     explicit Terrain(const Problem& problem);
