@@ -80,6 +80,8 @@ Decoder::Decoder(const Problem& problem) : problem_(problem) {
     }
     not_before_.assign(problem_.units.size(), 0);
     differs_.assign(problem_.tasks.size(), 0);
+    list_modes();
+    list_work();
     set_first();
 }
 
@@ -240,7 +242,7 @@ void Decoder::place_unit(int unit, const Sequence& sequence) {
         const int s = parts[static_cast<std::size_t>(c)].step;
         if (s < 0) continue;
         const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
-        const Mode mode = mode_of(s, sequence);
+        const Mode& mode = mode_of(s, sequence);
         const Time duration = mode.duration;
         CrewState& crew = now_.crew[static_cast<std::size_t>(c)];
         Checks checks;
@@ -361,7 +363,7 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
                     moved = true;
                 }
             if (!step.windowed) continue;
-            const Mode mode = mode_of(s, sequence);
+            const Mode& mode = mode_of(s, sequence);
             const auto& ranges = *mode.starts;
             const auto range =
                 std::find_if(ranges.begin(), ranges.end(), [start](const StartRange& r) { return r.to >= start; });
@@ -421,7 +423,7 @@ Time Decoder::earliest(int unit, const Sequence& sequence, const std::array<Part
 void Decoder::apply(int s, Time start, const Sequence& sequence) {
     const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
     const std::size_t task = static_cast<std::size_t>(step.task);
-    const Mode mode = mode_of(s, sequence);
+    const Mode& mode = mode_of(s, sequence);
     const Time duration = mode.duration;
     const Time end = start + duration;
     std::array<int, 2> crew{};

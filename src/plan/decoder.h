@@ -143,7 +143,7 @@ private:
         Time from, until;  ///< until: never while open
     };
     struct Checks {
-        std::array<Time, 24> at{};
+        std::array<Time, 24> at;  ///< the first `count`; the others are not set, that would take as long as the checks
         int count = 0;
     };
     /// How a step is done: with the arm, or hand over hand.
@@ -151,6 +151,11 @@ private:
         Time duration = 0;
         bool arm = false, ride = false;
         const std::vector<StartRange>* starts = nullptr;
+    };
+    /// The work of a unit's steps of one task.
+    struct TaskWork {
+        int task = 0;
+        std::array<std::array<Time, 2>, 2> by_lead{};  ///< by lead, by crew
     };
     struct Taken {
         Time from, to;
@@ -190,6 +195,7 @@ private:
     /// How many units at the front of the order are placed as in base_.
     std::size_t common_with_base(const Sequence& sequence);
     bool comparable_with_base(const Sequence& sequence) const;
+    void list_work();  ///< into work_
     void count_work(const Sequence& sequence);
     void go_out();
     /// Places the units from `from` on; false: a step must be held back, or the violation is too large.
@@ -217,7 +223,12 @@ private:
     Time solo(int crew, Time ready, Time duration, Effort effort);
     bool go(int crew, int target_state);
     int target_state(int crew, const StepData& step, bool ride) const;
-    Mode mode_of(int step, const Sequence& sequence) const;
+    const Mode& mode_of(int step, const Sequence& sequence) const {
+        const auto at = static_cast<std::size_t>(step);
+        const bool chosen = at < sequence.by_hand.size() && sequence.by_hand[at] != 0;
+        return modes_[4 * at + 2 * sequence.lead[static_cast<std::size_t>(problem_.steps[at].task)] + (chosen ? 1 : 0)];
+    }
+    void list_modes();  ///< into modes_
     /// Fills uses_ with what the steps of a unit use together; returns how long, 0 when they use nothing (or too much).
     Time sum_uses(const Unit& unit, const Sequence& sequence);
     /// The first moment from `start` on from which there is room for uses_ for so long.
@@ -252,6 +263,7 @@ private:
 
     const Problem& problem_;
     std::vector<double> weight_;
+    std::vector<Mode> modes_;  ///< by step, by lead, by Sequence::by_hand
     std::vector<std::pair<std::int64_t, std::int64_t>> daylight_ms_;
 
     State now_, first_;
@@ -262,6 +274,8 @@ private:
     Sequence base_;
     std::vector<std::uint8_t> differs_;  ///< by task: decided otherwise than in `base_`
     std::vector<std::vector<int>> tasks_of_unit_;
+    std::vector<TaskWork> work_;
+    std::vector<std::size_t> first_work_;         ///< by unit: its first in work_; one more at the end
     std::array<std::vector<Time>, 2> work_left_;  ///< by crew, by place: of the steps from there on
     Most most_{};                                 ///< beyond which decoding ends
     bool guesses_ = false;                        ///< whether it may do so by likely_finish()

@@ -146,16 +146,17 @@ void Decoder::judge_required(const Sequence& sequence) {
     }
 }
 
-Decoder::Mode Decoder::mode_of(int s, const Sequence& sequence) const {
-    const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
-    const std::size_t lead = sequence.lead[static_cast<std::size_t>(step.task)];
-    const std::size_t at = static_cast<std::size_t>(s);
-    const bool may = step.by_hand[lead] >= 0 && (!step.windowed || !step.hand_starts[lead].empty());
-    const bool chosen = at < sequence.by_hand.size() && sequence.by_hand[at] != 0;
-    const bool only = step.windowed && step.starts[lead].empty();
-    if (may && (chosen || only || !problem_.situation->arm_available))
-        return {step.by_hand[lead], false, false, &step.hand_starts[lead]};
-    return {step.duration[lead], step.arm, step.ride, &step.starts[lead]};
+void Decoder::list_modes() {
+    for (const StepData& step : problem_.steps)
+        for (std::size_t lead = 0; lead < 2; ++lead) {
+            const bool may = step.by_hand[lead] >= 0 && (!step.windowed || !step.hand_starts[lead].empty());
+            const bool only = step.windowed && step.starts[lead].empty();
+            for (const bool chosen : {false, true})
+                if (may && (chosen || only || !problem_.situation->arm_available))
+                    modes_.push_back({step.by_hand[lead], false, false, &step.hand_starts[lead]});
+                else
+                    modes_.push_back({step.duration[lead], step.arm, step.ride, &step.starts[lead]});
+        }
 }
 
 Time Decoder::sum_uses(const Unit& unit, const Sequence& sequence) {

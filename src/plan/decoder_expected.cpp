@@ -63,17 +63,31 @@ void Decoder::count_work(const Sequence& sequence) {
     for (std::size_t i = n;; --i) {
         for (std::size_t c = 0; c < 2; ++c) work_left_[c][i] = sum[c];
         if (i == 0) break;
-        const Unit& unit = problem_.units[static_cast<std::size_t>(sequence.order[i - 1])];
-        if (!sequence.in[static_cast<std::size_t>(unit.task)]) continue;
-        for (int s : unit.steps) {
-            const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
-            const std::size_t lead = sequence.lead[static_cast<std::size_t>(step.task)];
-            const Time least =
-                step.by_hand[lead] >= 0 ? std::min(step.by_hand[lead], step.duration[lead]) : step.duration[lead];
-            if (step.roles & 1) sum[lead] += least;
-            if (step.roles & 2) sum[1 - lead] += least;
+        const auto unit = static_cast<std::size_t>(sequence.order[i - 1]);
+        if (!sequence.in[static_cast<std::size_t>(problem_.units[unit].task)]) continue;
+        for (std::size_t w = first_work_[unit]; w < first_work_[unit + 1]; ++w) {
+            const TaskWork& work = work_[w];
+            const std::array<Time, 2>& of_each = work.by_lead[sequence.lead[static_cast<std::size_t>(work.task)]];
+            for (std::size_t c = 0; c < 2; ++c) sum[c] += of_each[c];
         }
     }
+}
+
+void Decoder::list_work() {
+    for (const Unit& unit : problem_.units) {
+        first_work_.push_back(work_.size());
+        for (int s : unit.steps) {
+            const StepData& step = problem_.steps[static_cast<std::size_t>(s)];
+            if (work_.size() == first_work_.back() || work_.back().task != step.task) work_.push_back({step.task});
+            for (std::size_t lead = 0; lead < 2; ++lead) {
+                const Time least =
+                    step.by_hand[lead] >= 0 ? std::min(step.by_hand[lead], step.duration[lead]) : step.duration[lead];
+                if (step.roles & 1) work_.back().by_lead[lead][lead] += least;
+                if (step.roles & 2) work_.back().by_lead[lead][1 - lead] += least;
+            }
+        }
+    }
+    first_work_.push_back(work_.size());
 }
 
 bool Decoder::too_much(std::size_t place, std::size_t places) const {

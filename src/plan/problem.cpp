@@ -531,11 +531,4 @@ int Problem::anchor_index(WorksiteId site) const {
     return found == anchors.end() ? 0 : static_cast<int>(found - anchors.begin());
 }
 
-int Problem::crew_of(const StepData& step, int lead, std::array<int, 2>& crew) const {
-    int count = 0;
-    if (step.roles & 1) crew[static_cast<std::size_t>(count++)] = lead;
-    if (step.roles & 2) crew[static_cast<std::size_t>(count++)] = 1 - lead;
-    return count;
-}
-
 }  // namespace handrail::plan::detail

@@ -174,7 +174,12 @@ public:
                         static_cast<std::size_t>(worksite)];
     }
     Time arm_move(int from, int to) const { return arm_time[static_cast<std::size_t>(from * worksites + to)]; }
-    int crew_of(const StepData& step, int lead, std::array<int, 2>& crew) const;
+    int crew_of(const StepData& step, int lead, std::array<int, 2>& crew) const {
+        int count = 0;
+        if (step.roles & 1) crew[static_cast<std::size_t>(count++)] = lead;
+        if (step.roles & 2) crew[static_cast<std::size_t>(count++)] = 1 - lead;
+        return count;
+    }
     /// A required task that is not done and whose alternatives are not done either.
     bool owed(int task, const std::vector<std::uint8_t>& in) const {
         const TaskData& data = tasks[static_cast<std::size_t>(task)];

@@ -42,7 +42,33 @@ Time first_chance(const Problem& problem, int task) {
 
 }  // namespace
 
+namespace {
+
+/// Whether repair() would change nothing: true for most of what the moves make.
+bool in_sequence(const Problem& problem, const std::vector<int>& order, std::vector<int>& place) {
+    place.assign(problem.units.size(), -1);
+    const int n = static_cast<int>(order.size());
+    for (int i = 0; i < n; ++i) place[static_cast<std::size_t>(order[static_cast<std::size_t>(i)])] = i;
+    int span = -1;  // whose units stand before place i
+    for (int i = 0; i < n; ++i) {
+        const Unit& unit = problem.units[static_cast<std::size_t>(order[static_cast<std::size_t>(i)])];
+        for (int before : unit.before)
+            if (place[static_cast<std::size_t>(before)] > i) return false;
+        if (unit.span >= 0 && unit.span != span) {
+            int next = i;
+            for (int other : problem.spans[static_cast<std::size_t>(unit.span)])
+                if (const int at = place[static_cast<std::size_t>(other)]; at >= 0 && at != next++) return false;
+        }
+        span = unit.span;
+    }
+    return true;
+}
+
+}  // namespace
+
 void repair(const Problem& problem, std::vector<int>& order) {
+    thread_local std::vector<int> place;
+    if (in_sequence(problem, order, place)) return;
     // Depth-first: a unit is preceded by those of its predecessors that were not placed yet, and a span, once begun, is
     // placed to its end.
     thread_local std::vector<std::uint8_t> state;
@@ -275,7 +301,7 @@ public:
         : problem_(problem),
           start_(start),
           terrain_(problem),
-          population_(problem, budget.seed),
+          population_(budget.seed),
           progress_(progress),
           stop_(stop),
           halt_(halt),
