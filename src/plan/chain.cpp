@@ -16,8 +16,7 @@ constexpr double coldest_s = 3;
 /// What a second of broken rules costs at least and at most, in seconds of finish, and how long a chain stays on one
 /// side of the rules before the price changes.
 constexpr double least_penalty = 5, most_penalty = 2000;
-/// And at first: with few and with many tasks (measured; see docs/performance.md).
-constexpr double first_penalty_few = 60, first_penalty_many = 10;
+constexpr double first_penalty = 60;
 constexpr int patience = 60;
 
 }  // namespace
@@ -43,16 +42,17 @@ Terrain::Terrain(const Problem& problem) {
             excludes[static_cast<std::size_t>(other)].push_back(static_cast<int>(t));
         }
         for (int other : task.needs) needed_by[static_cast<std::size_t>(other)].push_back(static_cast<int>(t));
-        double work = 60;
+        double work_s = 60;
         for (int unit : task.units)
             for (int s : problem.units[static_cast<std::size_t>(unit)].steps) {
                 const StepData& step = problem.steps[static_cast<std::size_t>(s)];
-                work += step.duration[0] * ((step.roles & 1) + ((step.roles >> 1) & 1));
+                work_s += step.duration[0] * ((step.roles & 1) + ((step.roles >> 1) & 1));
                 if (step.roles == 0 || step.at < 0) continue;
                 if (first[t] < 0) first[t] = step.at;
                 last[t] = step.to;
             }
-        rate.push_back(task.value / work);
+        work.push_back(work_s);
+        rate.push_back(task.value / work_s);
     }
     constexpr std::size_t nearest = 12;
     for (std::size_t t = 0; t < n; ++t) {
@@ -75,28 +75,42 @@ Terrain::Terrain(const Problem& problem) {
 }
 
 Chain::Chain(const Problem& problem, const Terrain& terrain)
-    : problem_(problem), terrain_(terrain), decoder_(problem), builder_(problem), random_(0) {
+    : problem_(problem),
+      terrain_(terrain),
+      decoder_(problem),
+      builder_(problem),
+      random_(0),
+      choice_(problem, terrain) {
     double smallest = 1e18;
+    double sum = 0;
+    int optional = 0;
     for (int t : terrain.tasks)
-        if (decoder_.weight(t) > 0) smallest = std::min(smallest, decoder_.weight(t));
+        if (decoder_.weight(t) > 0) {
+            smallest = std::min(smallest, decoder_.weight(t));
+            if (!problem.tasks[static_cast<std::size_t>(t)].optional) continue;
+            sum += decoder_.weight(t);
+            ++optional;
+        }
+    wanted_weight_ = sum;
+    average_weight_ = optional > 0 ? sum / optional : 0;
     // The least task is worth an hour of finish time to the annealing; the best plan itself is compared in strict
     // order.
     seconds_per_value_ = smallest < 1e18 ? 3600.0 / smallest : 0;
-    first_penalty_ = problem.tasks.size() <= few_tasks ? first_penalty_few : first_penalty_many;
 }
 
 void Chain::begin(const Found& from, std::uint64_t seed) {
     random_ = Random(seed);
-    penalty_ = first_penalty_;
+    penalty_ = price_ = first_penalty;
     broken_streak_ = sound_streak_ = 0;
-    count_ = 0;
+    count_ = due_ = cooled_ = 0;
+    rebuild_at_ = rebuild_every - 1;
     best_ = from;
     keep_done(problem_, best_.sequence);
     restart_from(best_);
 }
 
 void Chain::begin(const Found& mother, const Found& father, std::uint64_t seed) {
-    penalty_ = first_penalty_;
+    penalty_ = price_ = first_penalty;
     random_ = Random(~seed);
     begin(crossed(
               problem_, builder_, mother, father, [this](const Score& score) { return cost(score); }, random_),
@@ -104,15 +118,25 @@ void Chain::begin(const Found& mother, const Found& father, std::uint64_t seed) 
 }
 
 void Chain::run(std::uint64_t iterations, const std::atomic<bool>& stop) {
-    for (std::uint64_t i = 0; i < iterations && !stop.load(std::memory_order_relaxed); ++i) {
-        if (count_ % cooling_length == 0 && count_ > 0) restart_from(best_);
+    due_ += iterations;
+    while (count_ < due_ && !stop.load(std::memory_order_relaxed)) {
+        if (count_ / cooling_length > cooled_) {
+            restart_from(best_);
+            cooled_ = count_ / cooling_length;
+        }
         const double share = static_cast<double>(count_ % cooling_length) / cooling_length;
         const double temperature = hottest_s * std::pow(coldest_s / hottest_s, share);
-        if (count_ % rebuild_every == rebuild_every - 1)
+        if (count_ >= rebuild_at_) {
             rebuild(temperature, stop);
-        else
-            step(temperature);
-        ++count_;
+            rebuild_at_ = count_ + rebuild_every;
+            ++count_;
+        } else if (current_.score.violation == 0 && current_.score.missing <= wanted_weight_ && !left_out_.empty()) {
+            choose(share, stop);
+        } else {
+            step(temperature, price_);
+            balance();
+            ++count_;
+        }
     }
 }
 
@@ -149,7 +173,11 @@ void Chain::list_tasks() {
     for (int t : terrain_.tasks) (current_.sequence.in[static_cast<std::size_t>(t)] ? done_ : left_out_).push_back(t);
 }
 
-void Chain::step(double temperature) {
+void Chain::step(double temperature, double penalty) {
+    if (penalty != penalty_) {
+        penalty_ = penalty;
+        current_cost_ = cost(current_.score);
+    }
     trial_ = current_.sequence;
     if (!move(trial_)) return;
     repair(problem_, trial_.order);
@@ -160,7 +188,6 @@ void Chain::step(double temperature) {
         const Score score = decoder_.decode(trial_, most);
         if (score.violation <= most.violation && cost(score) <= most_cost) adopt(trial_, score, true);
     }
-    balance();
 }
 
 /// Strategic oscillation: spend about half the time on either side of what the rules allow.
@@ -172,13 +199,13 @@ void Chain::balance() {
         ++sound_streak_;
         broken_streak_ = 0;
     }
-    const auto adjust = [this](double factor, int& streak) {
-        penalty_ *= factor;
-        streak = 0;
-        current_cost_ = cost(current_.score);
-    };
-    if (broken_streak_ >= patience && penalty_ < most_penalty) adjust(2, broken_streak_);
-    if (sound_streak_ >= patience && penalty_ > least_penalty) adjust(0.5, sound_streak_);
+    if (broken_streak_ >= patience && price_ < most_penalty) {
+        price_ *= 2;
+        broken_streak_ = 0;
+    } else if (sound_streak_ >= patience && price_ > least_penalty) {
+        price_ /= 2;
+        sound_streak_ = 0;
+    }
 }
 
 /// Takes some tasks that lie together out of the best plan, then puts them and others back one by one, each time the

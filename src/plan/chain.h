@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "plan/choice.h"
 #include "plan/decoder.h"
 #include "plan/search.h"
 #include "units/random.h"
@@ -23,15 +24,18 @@ struct Terrain {
     std::vector<std::vector<int>> near;      ///< by task: the others, least way from where one ends to the next first
     std::vector<std::vector<int>> excludes;  ///< by task: never in the same outing, both ways
     std::vector<std::vector<int>> needed_by;
-    std::vector<double> rate;  ///< by task: value for a second of crew time
+    std::vector<double> work;  ///< by task: crew seconds of its steps and a little more
+    std::vector<double> rate;  ///< by task: value for a second of that
 };
 
 /// One cooling of a chain, in iterations; then it starts anew from its best.
 inline constexpr std::uint64_t cooling_length = 4000;
-/// With more tasks than these a chain is not stuck for long: Population lets its plans grow up together then.
-inline constexpr std::size_t few_tasks = 60;
+/// So many tasks are brought in for one that needs them, one after another.
+inline constexpr int most_needed = 3;
 
-/// One annealing walk over orders, choices and leads. Its sequences hold only units of tasks that are in.
+/// A search from one plan on: other choices of tasks that are made to fit, and an annealing walk over order and leads.
+/// While something is broken or a required task left out, or none is, it walks over all of it. Its sequences hold only
+/// units of tasks that are in.
 class Chain {
 public:
     Chain(const Problem& problem, const Terrain& terrain);
@@ -47,7 +51,16 @@ private:
     double cost(const Score& score) const;
     /// What a sequence with that much left out may have if it is to cost no more than `cost`.
     Decoder::Most most_at(double cost, double missing) const;
-    void step(double temperature);
+    /// One trial; `penalty` is what a second of broken rules costs.
+    void step(double temperature, double penalty);
+    /// Tries another choice of tasks for the current plan, which breaks nothing and owes nothing; `share` of the
+    /// cooling has passed.
+    void choose(double share, const std::atomic<bool>& stop);
+    bool draw_choice(double share);
+    bool put_in(const std::vector<std::uint8_t>& in);
+    void take_if_it_fits(const std::atomic<bool>& stop);
+    /// Looks for a better order of what is done.
+    void settle_order(int trials, double temperature);
     void rebuild(double temperature, const std::atomic<bool>& stop);
     /// `decoded`: by decoder_, as the last one and to its end.
     void adopt(Sequence& sequence, const Score& score, bool decoded);
@@ -88,14 +101,24 @@ private:
     Decoder decoder_, builder_;
     Random random_;
     Found current_, best_;
-    Sequence trial_;
+    Choice choice_;
+    Found before_;  ///< the current plan before another choice was tried
+    Sequence trial_, without_, put_;
+    Score trial_score_;
+    bool keeps_choice_ = false;         ///< moves change neither what is done nor what is left out
+    double wanted_weight_ = 0;          ///< of the optional tasks together: more is missing when a required one is
+    double average_weight_ = 0;         ///< of one
+    double most_missing_ = 0;           ///< that a choice may leave out
     std::vector<int> done_, left_out_;  ///< tasks of terrain_.tasks in current_
     std::vector<int> block_, candidates_, run_, moved_;
     double seconds_per_value_ = 0;
-    double first_penalty_ = 0, penalty_ = 0;
+    double penalty_ = 0;  ///< of a second of broken rules, in cost()
+    double price_ = 0;    ///< what it is on a walk; see balance()
     double current_cost_ = 0;
     int broken_streak_ = 0, sound_streak_ = 0;
-    std::uint64_t count_ = 0;
+    std::uint64_t count_ = 0, due_ = 0;  ///< iterations so far, and asked for
+    std::uint64_t cooled_ = 0;           ///< so many whole coolings have passed
+    std::uint64_t rebuild_at_ = 0;       ///< iteration
 };
 
 }  // namespace handrail::plan::detail

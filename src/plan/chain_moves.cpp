@@ -12,18 +12,19 @@ constexpr int beside_percent = 60;
 }  // namespace
 
 bool Chain::move(Sequence& s) {
-    const int kind = random_.below(107);
+    constexpr int others = 36;  // those that change the choice
+    constexpr int all = 107;
+    const int kind = random_.below(keeps_choice_ ? all - others : all);
     if (kind < 22) return move_block(s);
     if (kind < 30) return swap_blocks(s);
     if (kind < 36) return move_stretch(s);
     if (kind < 50) return move_unit(s);
     if (kind < 60) return flip_lead(s);
-    if (kind < 72) return add(s);
-    if (kind < 74) return drop(s);
-    if (kind < 96) return exchange(s);
-    if (kind >= 100) return move_run(s);
-    if (!terrain_.rides.empty()) return change_ride(s);
-    return move_block(s);
+    if (kind < 67) return move_run(s);
+    if (kind < all - others) return terrain_.rides.empty() ? move_block(s) : change_ride(s);
+    if (kind < all - 24) return add(s);
+    if (kind < all - 22) return drop(s);
+    return exchange(s);
 }
 
 int Chain::some_done() {
@@ -119,7 +120,7 @@ Chain::Spot Chain::spot_for(const Sequence& s, int task) {
 bool Chain::bring_in(Sequence& s, int task, Spot spot, int depth) {
     const std::size_t t = static_cast<std::size_t>(task);
     const TaskData& data = problem_.tasks[t];
-    if (depth > 3 || !may_drop(problem_, task)) return false;
+    if (depth > most_needed || !may_drop(problem_, task)) return false;
     s.in[t] = 1;
     s.lead[t] = static_cast<std::uint8_t>(spot.lead);
     insert_block(s, task, spot.place);

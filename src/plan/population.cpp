@@ -24,10 +24,7 @@ bool by_score(const Found& a, const Found& b) { return better(a.score, b.score);
 
 }  // namespace
 
-/// With few tasks all founders start from the first plan. With more they join one by one, from the best plan by then,
-/// and every second round the best takes the place of the last.
-Population::Population(const Problem& problem, std::uint64_t seed)
-    : apart_(problem.tasks.size() <= few_tasks), wanted_(apart_ ? founders : 1), random_(seed), seed_(seed) {}
+Population::Population(std::uint64_t seed) : wanted_(founders), random_(seed), seed_(seed) {}
 
 void Population::Success::count(bool better) {
     won = memory * won + (better ? 1 : 0);
@@ -37,15 +34,10 @@ void Population::Success::count(bool better) {
 int Population::best_member() const {
     return static_cast<int>(std::min_element(members_.begin(), members_.end(), by_score) - members_.begin());
 }
-int Population::last_member() const {
-    return static_cast<int>(std::max_element(members_.begin(), members_.end(), by_score) - members_.begin());
-}
-
-bool Population::stuck() const { return in_vain_ >= members_.size(); }
 
 /// By what each has brought of late; a child takes half as long as growing.
 bool Population::child_next() {
-    if (members_.size() < 2 || (!apart_ && !stuck())) return false;
+    if (members_.size() < 2) return false;
     const double child = 2 * child_.share();
     return random_.unit() * (child + grown_.share()) < child;
 }
@@ -55,20 +47,15 @@ Population::Birth Population::some_birth(bool founder) {
     Birth birth;
     birth.seed = seed_ * 1000003u + births_;
     birth.length = births_ == 0 ? 2 * founder_length : founder_length;
-    if (founder) {
-        if (!apart_ && parents > 0) birth.mother = best_member();
-    } else if (child_next()) {
+    if (!founder && child_next()) {
         birth.kind = Birth::Kind::child;
         birth.length = child_length;
         birth.mother = random_.below(parents);
         birth.father = random_.below(parents - 1);
         if (birth.father >= birth.mother) ++birth.father;
-    } else {
+    } else if (!founder) {
         birth.kind = Birth::Kind::grown;
-        if (!apart_)
-            birth.mother = static_cast<int>(births_ % members_.size());
-        else
-            birth.mother = random_.below(2) ? best_member() : random_.below(parents);
+        birth.mother = random_.below(2) ? best_member() : random_.below(parents);
     }
     ++births_;
     return birth;
@@ -76,7 +63,6 @@ Population::Birth Population::some_birth(bool founder) {
 
 std::vector<Population::Birth> Population::next(std::size_t count, std::uint64_t iterations) {
     std::vector<Birth> births;
-    if (!apart_) count = std::min(count, wanted_);
     while (births.size() < count && iterations > 0) {
         Birth birth = some_birth(members_.size() + births.size() < wanted_);
         birth.length = std::min(birth.length, iterations);
@@ -104,16 +90,6 @@ void Population::take(const std::vector<Birth>& births, std::vector<Found> found
         if (known || !by_score(found[i], *worse)) continue;
         *worse = std::move(found[i]);
         in_vain_ = 0;
-    }
-    grow_in_number();
-}
-
-void Population::grow_in_number() {
-    ++rounds_;
-    if (!apart_) {
-        wanted_ = std::max(wanted_, std::min<std::size_t>(founders, 2 + (rounds_ - 1) / 2));
-        if (rounds_ % 2 == 0)
-            members_[static_cast<std::size_t>(last_member())] = members_[static_cast<std::size_t>(best_member())];
     }
     if (members_.size() < wanted_ || in_vain_ < patience * members_.size()) return;
     ++wanted_;

@@ -11,7 +11,7 @@ namespace handrail::plan::detail {
 
 class Population {
 public:
-    Population(const Problem& problem, std::uint64_t seed);
+    explicit Population(std::uint64_t seed);
 
     /// One chain to be run: from the first plan, from a member, or from the child of two.
     struct Birth {
@@ -37,17 +37,13 @@ private:
     };
     Birth some_birth(bool founder);
     bool child_next();
-    bool stuck() const;
     int best_member() const;
-    int last_member() const;
-    void grow_in_number();
 
-    bool apart_;
     std::size_t wanted_;
     std::vector<Found> members_;
     Success grown_, child_;
     Random random_;
-    std::uint64_t seed_, births_ = 0, rounds_ = 0;
+    std::uint64_t seed_, births_ = 0;
     std::size_t in_vain_ = 0;  ///< births since the last that was kept
 };
 

@@ -143,8 +143,7 @@ Found plan_worth(double missing, Time finish) {
 }
 
 TEST(Population, ABetterChildReplacesTheWorseParentAndATwinIsNotKept) {
-    const Random24 day(1);
-    Population population(day.problem, 1);
+    Population population(1);
     const auto founders = population.next(4, 1'000'000);
     ASSERT_EQ(founders.size(), 4u);
     for (const auto& birth : founders) EXPECT_EQ(birth.kind, Population::Birth::Kind::founder);
@@ -164,8 +163,7 @@ TEST(Population, ABetterChildReplacesTheWorseParentAndATwinIsNotKept) {
 }
 
 TEST(Population, OneMoreGrowsUpWhenNothingHasBeenBetterForLong) {
-    const Random24 day(1);
-    Population population(day.problem, 1);
+    Population population(1);
     population.take(population.next(4, 1'000'000),
                     {plan_worth(40, 1), plan_worth(30, 2), plan_worth(20, 3), plan_worth(10, 4)});
     std::size_t births = 0;
@@ -179,8 +177,7 @@ TEST(Population, OneMoreGrowsUpWhenNothingHasBeenBetterForLong) {
 }
 
 TEST(Population, SpendsNoMoreIterationsThanItIsGiven) {
-    const Random24 day(1);
-    Population population(day.problem, 1);
+    Population population(1);
     std::uint64_t sum = 0;
     for (const auto& birth : population.next(4, 9'000)) sum += birth.length;
     EXPECT_EQ(sum, 9'000u);

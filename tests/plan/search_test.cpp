@@ -196,7 +196,8 @@ TEST(Stop, NothingMoreIsTriedOnceItIsWanted) {
             },
             &stop);
         EXPECT_GT(wanted_at, 0u);
-        EXPECT_EQ(found.iterations, wanted_at);
+        // The others may have been within a round of 500 of theirs.
+        EXPECT_LE(found.iterations, wanted_at + 500u * static_cast<unsigned>(threads - 1));
     }
     const Found required = construct(problem, &stop);
     for (std::size_t t = 0; t < problem.tasks.size(); ++t)
