@@ -72,6 +72,22 @@ std::string worst(Score score, const Problem& problem) {
     return sentence(static_cast<Broken>(top - score.broken.begin()), *top, problem);
 }
 
+bool mostly(Broken what, const Score& score) {
+    const auto top = std::ranges::max_element(score.broken);
+    return top - score.broken.begin() == static_cast<std::ptrdiff_t>(what);
+}
+
+/// Each item that could not be had, from the decoder's last decode, which was of `sequence`.
+void say_missing_items(const Problem& problem, const Sequence& sequence, const Decoder& decoder,
+                       std::vector<std::string>& reasons) {
+    for (const Decoder::MissingItem& missing : decoder.missing_items()) {
+        const int task = problem.steps[static_cast<std::size_t>(missing.step)].task;
+        std::string reason =
+            fmt::format("{}: {}.", name_of(problem, task), why_not_brought(problem, sequence, missing));
+        if (std::ranges::find(reasons, reason) == reasons.end()) reasons.push_back(std::move(reason));
+    }
+}
+
 Found searched(const Problem& problem, const std::atomic<bool>* stop) {
     Budget budget;
     budget.iterations = what_if_iterations;
@@ -169,26 +185,22 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
             with.sequence.in[t] = 1;
             Decoder decoder(problem);
             with.score = decoder.decode(with.sequence);
-            reasons.push_back(
-                fmt::format("{}: {}.", name_of(problem, static_cast<int>(t)), worst(with.score, problem)));
-            for (const auto& missing : decoder.missing_items())
-                reasons.push_back(fmt::format("{}: \"{}\" is not at hand for it and cannot be fetched.",
-                                              outing.steps[static_cast<std::size_t>(missing.step)].label,
-                                              outing.items[static_cast<std::size_t>(missing.item)].name));
+            if (decoder.missing_items().empty() || !mostly(Broken::item, with.score))
+                reasons.push_back(
+                    fmt::format("{}: {}.", name_of(problem, static_cast<int>(t)), worst(with.score, problem)));
+            say_missing_items(problem, with.sequence, decoder, reasons);
         }
         names += (names.empty() ? "" : ", ") + name_of(problem, static_cast<int>(t));
     }
     if (found.score.violation > 0) {
-        for (std::size_t b = 0; b < broken_count; ++b)
-            if (found.score.broken[b] > 0)
-                reasons.push_back(fmt::format("The best plan found with the required tasks ({}): {}.", names,
-                                              sentence(static_cast<Broken>(b), found.score.broken[b], problem)));
         Decoder decoder(problem);
         decoder.decode(found.sequence);
-        for (const auto& missing : decoder.missing_items())
-            reasons.push_back(fmt::format("{}: \"{}\" is not at hand for it and cannot be fetched.",
-                                          outing.steps[static_cast<std::size_t>(missing.step)].label,
-                                          outing.items[static_cast<std::size_t>(missing.item)].name));
+        for (std::size_t b = 0; b < broken_count; ++b)
+            if (found.score.broken[b] > 0 &&
+                (static_cast<Broken>(b) != Broken::item || decoder.missing_items().empty()))
+                reasons.push_back(fmt::format("The best plan found with the required tasks ({}): {}.", names,
+                                              sentence(static_cast<Broken>(b), found.score.broken[b], problem)));
+        say_missing_items(problem, found.sequence, decoder, reasons);
     }
     // What would let the required tasks in: one rule relaxed at a time.
     struct WhatIf {
@@ -307,6 +319,17 @@ std::string brief_reason(const Problem& problem, const Found& found, int t, cons
     }
     if (!any) return "Nobody may lead it.";
     if (best.score.violation == 0) return "It fits only in place of something of more value.";
+    if (mostly(Broken::tether, best.score))
+        if (const auto large = held_up_by_size(problem, t))
+            return fmt::format("Beside the rest of this plan {}.", why_not_brought(problem, best.sequence, *large));
+    if (mostly(Broken::item, best.score)) {
+        Decoder afresh(problem);
+        afresh.decode(best.sequence);
+        for (const Decoder::MissingItem& missing : afresh.missing_items())
+            if (problem.steps[static_cast<std::size_t>(missing.step)].task == t)
+                return fmt::format("Beside the rest of this plan {}.",
+                                   why_not_brought(problem, best.sequence, missing));
+    }
     return fmt::format("Beside the rest of this plan {}.", worst(best.score, problem));
 }
 

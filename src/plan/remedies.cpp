@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "plan/reasons.h"
 #include "plan/relax.h"
 #include "plan/written.h"
 
@@ -92,10 +93,11 @@ Freedom Remedies::exactly(const Missing& missing, std::optional<TaskId> without)
     return freedom;
 }
 
-std::optional<Found> Remedies::fits(const Outing& outing, const WindowTable& windows, const Missing& missing,
-                                    std::optional<TaskId> without, const Found* start) const {
+std::optional<Found> Remedies::fits_from(const Situation& situation, const Outing& outing, const WindowTable& windows,
+                                         const Missing& missing, std::optional<TaskId> without,
+                                         const Found* start) const {
     const Freedom freedom = exactly(missing, without);
-    const Problem problem(outing, windows, situation_, freedom);
+    const Problem problem(outing, windows, situation, freedom);
     for (const TaskId task : freedom.must_do)
         if (!problem.tasks[index(task)].possible) return std::nullopt;
     // A task that another one stands for is not owed, but here every one is meant.
@@ -127,6 +129,7 @@ void Remedies::look_at(Missing& missing) const {
         return;
     }
     try_person(missing);
+    try_items(missing);
     try_limit(missing);
     try_windows(missing);
     try_suits(missing);
@@ -145,6 +148,48 @@ void Remedies::try_person(Missing& missing) const {
     remedy.kind = Remedy::Kind::person;
     remedy.what =
         fmt::format("{} fits when {} leads it instead of {}.", name(missing), word(partner(*fixed)), word(*fixed));
+    missing.remedies.push_back(std::move(remedy));
+}
+
+void Remedies::try_items(Missing& missing) const {
+    // What cannot be had when the task is put in, laid where it is wanted; then what cannot be had after that.
+    Remedy remedy;
+    remedy.kind = Remedy::Kind::item;
+    Situation moved = situation_;
+    std::string places;
+    for (std::size_t round = 0; round <= outing_.items.size(); ++round) {
+        const Freedom freedom = exactly(missing, {});
+        const Problem problem(outing_, windows_, moved, freedom);
+        Sequence with = taken_from(problem, timeline_).sequence;
+        for (const TaskId id : freedom.must_do) {
+            const TaskData& task = problem.tasks[index(id)];
+            if (with.in[index(id)] || !task.possible) continue;
+            with.in[index(id)] = 1;
+            with.order.insert(with.order.end(), task.units.begin(), task.units.end());
+        }
+        repair(problem, with.order);
+        Decoder decoder(problem);
+        decoder.decode(with);
+        const auto& cannot_be_had = decoder.missing_items();
+        const auto wanted = cannot_be_had.empty() ? held_up_by_size(problem, static_cast<int>(index(missing.task)))
+                                                  : std::optional{cannot_be_had.front()};
+        if (!wanted) break;
+        const StepData& step = problem.steps[static_cast<std::size_t>(wanted->step)];
+        const auto item = static_cast<ItemId>(wanted->item);
+        if (step.at < 0 ||
+            std::ranges::find(remedy.items, item, [](const auto& p) { return p.first; }) != remedy.items.end())
+            return;
+        const auto site = static_cast<WorksiteId>(step.at);
+        ItemPlace& place = moved.items[index(item)];
+        if (place.where != ItemPlace::Where::loose && place.where != ItemPlace::Where::in_bag) return;
+        place = {};
+        place.site = site;
+        remedy.items.emplace_back(item, site);
+        places += fmt::format("{}\"{}\" lay at {}", places.empty() ? "" : " and ", outing_.item(item).name,
+                              outing_.worksite(site).name);
+    }
+    if (remedy.items.empty() || !fits_from(moved, outing_, windows_, missing)) return;
+    remedy.what = fmt::format("{} fits if {} to begin with.", name(missing), places);
     missing.remedies.push_back(std::move(remedy));
 }
 

@@ -30,6 +30,12 @@ Outing changed(const Outing& outing, TaskId task, const Remedy& remedy) {
             lead = partner(*lead);
             break;
         }
+        case Remedy::Kind::item:
+            for (const auto& [item, site] : remedy.items) {
+                copy.items[index(item)].in.reset();
+                copy.items[index(item)].at = site;
+            }
+            break;
         case Remedy::Kind::limit:
             copy.rules.limit += whole_minutes(remedy.by);
             break;
@@ -162,6 +168,59 @@ TEST(Remedies, APersonMayWorkLonger) {
     small.with("name = \"Ada Testa\"", "name = \"Ada Testa\"\nwork_limit = \"13 min\"");
     small.with("name = \"Ben Probe\"", "name = \"Ben Probe\"\nwork_limit = \"30 min\"");
     expect_first(small, Remedy::Kind::work, Seconds{300}, Seconds{720}, "more than their limit");
+}
+
+/// A third task of the small outing, whose part lies at the airlock and is wanted at the tip.
+SmallOuting with_a_part(std::string_view item, std::string_view step) {
+    SmallOuting small;
+    small.add(std::string("[[item]]\nid = \"strut\"\nname = \"Long strut\"\nat = \"airlock\"\n") + std::string(item) +
+              "[[task]]\nid = \"brace\"\nname = \"Brace\"\nvalue = 2\n[[task.step]]\nname = \"Brace\"\nat = \"tip\"\n"
+              "duration = \"5 min\"\ninstalls = [\"strut\"]\n" +
+              std::string(step));
+    return small;
+}
+
+TEST(Remedies, APartThatTakesTwoIsNamedAndLiesWhereItIsWanted) {
+    const SmallOuting small = with_a_part("size = \"large\"\ntwo_people = true\n", "who = [\"lead\", \"helper\"]\n");
+    expect_first(small, Remedy::Kind::item, Seconds{0}, Seconds{0}, "\"Long strut\" lay at tip to begin with");
+    EXPECT_THAT(
+        planned(small.outing()).left_out.at(0).reason,
+        testing::HasSubstr("\"Long strut\" cannot be brought to tip for brace.1: it takes two people, so a step "
+                           "of lead and helper must move it there"));
+}
+
+TEST(Remedies, APartThatNobodyCarriesIsNamed) {
+    const SmallOuting small = with_a_part("size = \"oversize\"\n", "");
+    expect_first(small, Remedy::Kind::item, Seconds{0}, Seconds{0}, "\"Long strut\" lay at tip to begin with");
+    EXPECT_THAT(planned(small.outing()).left_out.at(0).reason,
+                testing::HasSubstr("it is oversize and nobody carries it"));
+}
+
+TEST(Remedies, APartTooLargeForTheOneWhoDoesTheStepIsNamed) {
+    SmallOuting small = with_a_part("size = \"large\"\n", "");
+    small.with("name = \"Ada Testa\"", "name = \"Ada Testa\"\ncarry = 3");
+    small.with("name = \"Brace\"\nvalue", "name = \"Brace\"\nlead = \"EV1\"\nvalue");
+    expect_first(small, Remedy::Kind::person, Seconds{0}, Seconds{0}, "when EV2 leads it instead of EV1");
+    EXPECT_THAT(planned(small.outing()).left_out.at(0).reason, testing::HasSubstr("it is more than EV1 can carry"));
+}
+
+TEST(Remedies, APartTooLargeForEveryWayIsNamed) {
+    SmallOuting small = with_a_part("size = \"large\"\n", "");
+    small.with("length = \"10 m\"", "length = \"10 m\"\nlargest = \"medium\"");
+    expect_first(small, Remedy::Kind::item, Seconds{0}, Seconds{0}, "\"Long strut\" lay at tip to begin with");
+    EXPECT_THAT(planned(small.outing()).left_out.at(0).reason,
+                testing::HasSubstr("no way there is wide enough for it"));
+}
+
+// What the sentence asks for does let it in.
+TEST(Remedies, AStepOfBothThatMovesThePartLetsTheTaskIn) {
+    for (const std::string_view size : {"size = \"large\"\ntwo_people = true\n", "size = \"oversize\"\n"}) {
+        SmallOuting small = with_a_part(size, "who = [\"lead\", \"helper\"]\n");
+        small.with("[[task.step]]\nname = \"Brace\"",
+                   "[[task.step]]\nname = \"Bring it\"\nwho = [\"lead\", \"helper\"]\nat = \"airlock\"\nto = "
+                   "\"tip\"\nmoves = [\"strut\"]\nduration = \"6 min\"\n[[task.step]]\nname = \"Brace\"");
+        EXPECT_TRUE(planned(small.outing()).left_out.empty());
+    }
 }
 
 TEST(Remedies, TasksThatNeedEachOtherComeTogether) {
