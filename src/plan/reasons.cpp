@@ -185,7 +185,12 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
             with.sequence.in[t] = 1;
             Decoder decoder(problem);
             with.score = decoder.decode(with.sequence);
-            if (decoder.missing_items().empty() || !mostly(Broken::item, with.score))
+            const auto large =
+                mostly(Broken::tether, with.score) ? held_up_by_size(problem, static_cast<int>(t)) : std::nullopt;
+            if (large)
+                reasons.push_back(fmt::format("{}: {}.", name_of(problem, static_cast<int>(t)),
+                                              why_not_brought(problem, with.sequence, *large)));
+            else if (decoder.missing_items().empty() || !mostly(Broken::item, with.score))
                 reasons.push_back(
                     fmt::format("{}: {}.", name_of(problem, static_cast<int>(t)), worst(with.score, problem)));
             say_missing_items(problem, with.sequence, decoder, reasons);
