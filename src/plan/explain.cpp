@@ -96,9 +96,9 @@ private:
             missing.what = "Not looked at: too many tasks are left out.";
         else if (missing.remedies.empty())
             missing.what = fmt::format(
-                "Nothing tried (another lead, another place for an item, a later hard end, longer windows, suits, more "
-                "work, one task out) lets "
-                "{} in.",
+                "Nothing tried (another lead, another place for an item, a later hard end, longer windows, suits, a "
+                "later "
+                "latest time, more work, one task out) lets {} in.",
                 name(missing.task));
         else
             missing.what = missing.remedies.front().what;
@@ -246,6 +246,8 @@ std::string_view word(Remedy::Kind kind) {
             return "suits";
         case Remedy::Kind::end_and_suits:
             return "end and suits";
+        case Remedy::Kind::latest:
+            return "latest";
         case Remedy::Kind::work:
             return "work";
         case Remedy::Kind::drop:

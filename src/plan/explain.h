@@ -18,6 +18,7 @@ struct Remedy {
         window,         ///< longer light, coverage or other conditions, or a shorter one that must not hold
         suits,          ///< suits that last longer, by so much of moving hand over hand
         end_and_suits,  ///< a later hard end and longer-lasting suits, where neither alone will do
+        latest,         ///< a later latest start and end of the task
         work,           ///< more work for a person than their limit
         drop            ///< another task out
     };
@@ -29,7 +30,7 @@ struct Remedy {
         Pet from{}, to{};
     };
     Kind kind = Kind::room;
-    Seconds by{0};                                     ///< limit, window, suits, work: how much
+    Seconds by{0};                                     ///< limit, window, suits, latest, work: how much
     Seconds suits_by{0};                               ///< end_and_suits: how much longer the suits would have to last
     std::vector<Stretch> stretches;                    ///< window
     std::vector<std::pair<ItemId, WorksiteId>> items;  ///< item: where each would have to lie

@@ -134,6 +134,7 @@ void Remedies::look_at(Missing& missing) const {
     try_windows(missing);
     try_suits(missing);
     if (missing.remedies.empty()) try_limit_and_suits(missing);
+    try_latest(missing);
     try_work(missing);
     try_drops(missing);
 }
@@ -344,6 +345,42 @@ void Remedies::try_limit_and_suits(Missing& missing) const {
     remedy.suits_by = *by;
     remedy.what = fmt::format("{} fits with a hard end {} later, at PET {}, and suits that last {} longer.",
                               name(missing), minutes(remedy.by), print_pet(pet(limit)), minutes(*by));
+    missing.remedies.push_back(std::move(remedy));
+}
+
+void Remedies::try_latest(Missing& missing) const {
+    const Task& task = outing_.task(missing.task);
+    if (!task.starts_by && !task.ends_by) return;
+    const auto later = [&](Seconds by) {
+        Outing copy = outing_;
+        Task& moved = copy.tasks[index(missing.task)];
+        if (moved.starts_by) *moved.starts_by += by;
+        if (moved.ends_by) *moved.ends_by += by;
+        return copy;
+    };
+    const Pet first = std::min(task.starts_by.value_or(Pet::max()), task.ends_by.value_or(Pet::max()));
+    Seconds enough = std::chrono::ceil<Seconds>(pet(outing_.rules.limit) - first);
+    auto found = enough > Seconds{0} ? fits(later(enough), windows_, missing) : std::nullopt;
+    if (!found) return;
+    Seconds too_little{0};
+    while (enough - too_little > fine_enough && !stopped()) {
+        const Seconds half = too_little + (enough - too_little) / 2;
+        if (auto sooner = fits(later(half), windows_, missing, {}, &*found)) {
+            found = std::move(sooner);
+            enough = half;
+        } else {
+            too_little = half;
+        }
+    }
+    Remedy remedy;
+    remedy.kind = Remedy::Kind::latest;
+    remedy.by = std::chrono::ceil<std::chrono::minutes>(enough);
+    std::string times;
+    for (const auto& [latest, what] : {std::pair{task.starts_by, "start"}, {task.ends_by, "end"}})
+        if (latest)
+            times += fmt::format("{}{} by PET {}", times.empty() ? "" : " and ", what,
+                                 print_pet_seconds(*latest + remedy.by));
+    remedy.what = fmt::format("{} fits if it may {}, {} later.", name(missing), times, minutes(remedy.by));
     missing.remedies.push_back(std::move(remedy));
 }
 

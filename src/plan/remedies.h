@@ -48,6 +48,7 @@ private:
     void try_windows(Missing& missing) const;
     void try_suits(Missing& missing) const;
     void try_limit_and_suits(Missing& missing) const;
+    void try_latest(Missing& missing) const;
     void try_work(Missing& missing) const;
     void try_drops(Missing& missing) const;
     bool may_go(TaskId out, const Missing& coming) const;

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <memory>
 
+#include "plan/demanded.h"
 #include "plan/search.h"
 #include "risk/setup.h"
 
@@ -290,7 +291,7 @@ RobustPlan robust_plan(const Outing& file, const WindowTable& windows, const pla
                        const Timeline& start, const RobustBudget& budget, const Settled& settled,
                        const std::atomic<bool>* stop) {
     const Outing outing = with_demands(file, settled.wishes);
-    const plan::Freedom freedom = freedom_of(settled);
+    const plan::Freedom freedom = plan::detail::without_alternatives(outing, situation, freedom_of(settled));
     Search search(outing, windows, situation, budget, freedom);
     const std::vector<Candidate> candidates =
         search.run(plan::detail::taken_from(search.problem(), start).sequence, stop);

@@ -254,5 +254,30 @@ TEST(Apply, APinIsKeptOrSaidNotToBeOnRandomOutings) {
     EXPECT_GT(looked_at, 100);
 }
 
+// One of two alternatives will do by the file: the one that is put in is done instead of the other, and both at once
+// cannot be asked for.
+TEST(LeaveOutAndPutIn, OfTwoAlternativesTheOneAskedForIsDone) {
+    SmallOuting small;
+    small.add(R"([[task]]
+id = "patch"
+name = "Patch it instead"
+class = "required"
+instead_of = ["fit"]
+[[task.step]]
+name = "Patch"
+at = "bay"
+duration = "5 min"
+)");
+    Table table(small.outing());
+    for (const TaskId wanted : {TaskId{0}, TaskId{2}}) {
+        const Edited edited = table.edited(PutIn{wanted});
+        EXPECT_TRUE(edited.timeline.lead_of(wanted));
+        EXPECT_TRUE(edited.unkept.empty());
+        EXPECT_FALSE(any_broken(edited.findings));
+    }
+    table.wishes.must_do.push_back(TaskId{0});
+    EXPECT_THAT(table.refusal(PutIn{TaskId{2}}), testing::HasSubstr("cannot both be demanded"));
+}
+
 }  // namespace
 }  // namespace handrail::edit

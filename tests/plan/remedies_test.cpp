@@ -46,6 +46,10 @@ Outing changed(const Outing& outing, TaskId task, const Remedy& remedy) {
             copy = detail::with_longer_suits(copy, remedy.suits_by);
             copy.rules.limit += whole_minutes(remedy.by);
             break;
+        case Remedy::Kind::latest:
+            for (auto* latest : {&copy.tasks[index(task)].starts_by, &copy.tasks[index(task)].ends_by})
+                if (*latest) **latest += remedy.by;
+            break;
         case Remedy::Kind::work:
             for (CrewMember& person : copy.crew) {
                 if (person.work_limit) *person.work_limit += remedy.by;
@@ -121,21 +125,29 @@ TEST(Remedies, EachOneLetsTheTaskInOnRandomOutings) {
     EXPECT_GT(held[Remedy::Kind::drop], 3);
 }
 
-/// Both tasks of the small outing fit; what is added here keeps "look" out. Each time the change named first lets it
-/// in.
-void expect_first(const SmallOuting& small, Remedy::Kind kind, Seconds least, Seconds most, std::string_view words) {
+/// Both tasks of the small outing fit; what is added here keeps "look" out. One of the changes named is this one, and
+/// lets it in.
+void expect_among(const SmallOuting& small, Remedy::Kind kind, Seconds least, Seconds most, std::string_view words) {
     const Outing outing = small.outing();
     const Timeline before = planned(outing);
     const Explanation explanation = explained(outing, before);
     ASSERT_EQ(explanation.missing.size(), 1u);
     const Missing& missing = explanation.missing[0];
-    ASSERT_FALSE(missing.remedies.empty()) << missing.what;
-    const Remedy& remedy = missing.remedies[0];
-    EXPECT_EQ(word(remedy.kind), word(kind)) << remedy.what;
-    EXPECT_GE(remedy.by, least) << remedy.what;
-    EXPECT_LE(remedy.by, most) << remedy.what;
-    EXPECT_THAT(remedy.what, testing::HasSubstr(words));
-    EXPECT_TRUE(comes_in(outing, before, missing, remedy)) << remedy.what;
+    const auto found = std::ranges::find(missing.remedies, kind, &Remedy::kind);
+    ASSERT_NE(found, missing.remedies.end()) << missing.what;
+    EXPECT_GE(found->by, least) << found->what;
+    EXPECT_LE(found->by, most) << found->what;
+    EXPECT_THAT(found->what, testing::HasSubstr(words));
+    EXPECT_TRUE(comes_in(outing, before, missing, *found)) << found->what;
+}
+
+/// The same, and it is the cheapest: the one named first.
+void expect_first(const SmallOuting& small, Remedy::Kind kind, Seconds least, Seconds most, std::string_view words) {
+    expect_among(small, kind, least, most, words);
+    const Outing outing = small.outing();
+    const Explanation explanation = explained(outing, planned(outing));
+    ASSERT_FALSE(explanation.missing.empty() || explanation.missing[0].remedies.empty());
+    EXPECT_EQ(word(explanation.missing[0].remedies[0].kind), word(kind)) << explanation.missing[0].what;
 }
 
 TEST(Remedies, AWindowIsMadeLongerByNoMoreThanTheStepNeeds) {
@@ -159,7 +171,41 @@ TEST(Remedies, AQuietPeriodIsShortened) {
     small.add(
         "[[rules.quiet]]\ncondition = \"docking\"\n"
         "[[window]]\ncondition = \"docking\"\nfrom = \"00:16\"\nto = \"00:52\"\n");
-    expect_first(small, Remedy::Kind::window, Seconds{240}, Seconds{720}, "docking were over from PET");
+    expect_among(small, Remedy::Kind::window, Seconds{240}, Seconds{720}, "docking were over from PET");
+}
+
+TEST(Remedies, ATaskMayStartLater) {
+    SmallOuting small;  // egress lasts until 00:15, the way to the tip a minute and more
+    small.with("value = 3", "value = 3\nstarts_by = \"00:12\"");
+    expect_first(small, Remedy::Kind::latest, Seconds{240}, Seconds{360}, "if it may start by PET 00:1");
+}
+
+// What is said of a task that cannot be in the plan names the task that stands in its way.
+TEST(Remedies, WhatRulesATaskOutIsNamed) {
+    SmallOuting small;
+    small.add(R"([[task]]
+id = "patch"
+name = "Patch it instead"
+value = 1
+instead_of = ["fit"]
+[[task.step]]
+name = "Patch"
+at = "bay"
+duration = "5 min"
+[[task]]
+id = "peek"
+name = "Peek"
+value = 1
+not_with = ["look"]
+[[task.step]]
+name = "Peek"
+at = "bay"
+duration = "5 min"
+)");
+    const Timeline timeline = planned(small.outing());
+    ASSERT_EQ(timeline.left_out.size(), 2u);
+    EXPECT_THAT(timeline.left_out[0].reason, testing::HasSubstr("\" is done in its place."));
+    EXPECT_EQ(timeline.left_out[1].reason, "It is never done with \"Look at the tip\", which is.");
 }
 
 TEST(Remedies, APersonMayWorkLonger) {
