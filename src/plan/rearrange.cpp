@@ -234,6 +234,15 @@ std::optional<std::string> contradiction(const Outing& outing, const Wishes& wis
         if (std::ranges::count(wishes.starts, wish.step, &Wishes::Start::step) > 1)
             return fmt::format("{} is pinned twice: pin it once.", quoted(outing, wish.step));
     }
+    for (const Order& order : outing.orders) {
+        if (!order.starts_together) continue;
+        const auto one = std::ranges::find(wishes.starts, order.before, &Wishes::Start::step);
+        const auto other = std::ranges::find(wishes.starts, order.after, &Wishes::Start::step);
+        if (one == wishes.starts.end() || other == wishes.starts.end()) continue;
+        if (one->to < other->from || other->to < one->from)
+            return fmt::format("{} and {} start together by the outing file: they cannot be pinned to different times.",
+                               quoted(outing, order.before), quoted(outing, order.after));
+    }
     for (const auto& [id, lead] : wishes.lead) {
         const Task& task = outing.task(id);
         if (std::ranges::any_of(wishes.lead, [id = id, lead = lead](const auto& other) {
