@@ -150,12 +150,50 @@ std::optional<Found> least_broken(const Problem& problem, const Found& found, in
     return best;
 }
 
+/// The step of this task that starts where its conditions do not hold.
+std::optional<std::string> step_without_window(const Problem& problem, const Found& with, int t) {
+    const std::size_t lead = with.sequence.lead[static_cast<std::size_t>(t)];
+    for (const Activity& activity : timeline_of(problem, with, Bounded::no).activities) {
+        if (!activity.step || activity.as_run) continue;
+        const StepData& step = problem.steps[index(*activity.step)];
+        if (step.task != t || !step.windowed) continue;
+        const auto holds = [at = since_zero(activity.start).count()](const StartRange& range) {
+            return range.from <= at && at <= range.to;
+        };
+        if (std::ranges::any_of(step.starts[lead], holds) || std::ranges::any_of(step.hand_starts[lead], holds))
+            continue;
+        const Step& named = problem.outing->step(*activity.step);
+        return fmt::format("\"{}\" ({}) finds no window long enough in which its conditions hold", named.name,
+                           named.label);
+    }
+    return std::nullopt;
+}
+
+/// The bag into which a step of this task stows more than it holds.
+std::optional<std::string> bag_too_small(const Problem& problem, int t) {
+    const Outing& outing = *problem.outing;
+    for (const StepId id : outing.tasks[static_cast<std::size_t>(t)].steps) {
+        const Step& step = outing.step(id);
+        if (!step.into) continue;
+        int units = 0;
+        for (const ItemId item : step.stows) units += size_units(outing.item(item).size);
+        if (units > outing.item(*step.into).holds)
+            return fmt::format("\"{}\" ({}) stows more into \"{}\" than it holds", step.name, step.label,
+                               outing.item(*step.into).name);
+    }
+    return std::nullopt;
+}
+
 /// What is broken most in a plan with this task, in words that end without a full stop.
 std::string what_breaks(const Problem& problem, const Found& with, int t, const Wishes& wishes) {
     if (mostly(Broken::wish, with.score)) {
         const auto all = unkept(*problem.outing, timeline_of(problem, with, Bounded::no), wishes);
         if (!all.empty()) return all.front().substr(0, all.front().size() - 1);
     }
+    if (mostly(Broken::window, with.score))
+        if (const auto step = step_without_window(problem, with, t)) return *step;
+    if (mostly(Broken::capacity, with.score))
+        if (const auto bag = bag_too_small(problem, t)) return *bag;
     if (mostly(Broken::tether, with.score))
         if (const auto large = held_up_by_size(problem, t)) return why_not_brought(problem, with.sequence, *large);
     if (mostly(Broken::item, with.score)) {

@@ -208,6 +208,35 @@ duration = "5 min"
     EXPECT_EQ(timeline.left_out[1].reason, "It is never done with \"Look at the tip\", which is.");
 }
 
+TEST(Remedies, TheStepThatFindsNoWindowIsNamed) {
+    SmallOuting small;  // five minutes of sun while nobody can be there yet, then long enough after its latest end
+    small.with("name = \"Look from the right\"", "name = \"Look from the right\"\nduring = [\"sunny\"]");
+    small.add("[[window]]\ncondition = \"sunny\"\nfrom = \"00:01\"\nto = \"00:14\"\n");
+    EXPECT_THAT(planned(small.outing()).left_out.at(0).reason,
+                testing::HasSubstr("\"Look from the right\" (look.2) finds no window long enough"));
+}
+
+TEST(Remedies, ABagThatIsTooSmallIsNamed) {
+    SmallOuting small;
+    small.with("holds = 4", "holds = 1");
+    small.with("id = \"part\"",
+               "id = \"chunk\"\nname = \"Chunk\"\nsize = \"medium\"\nat = \"bay\"\n[[item]]\nid = "
+               "\"part\"");
+    small.add(R"([[task]]
+id = "pack"
+name = "Pack"
+value = 1
+[[task.step]]
+name = "Stow the chunk"
+at = "bay"
+duration = "2 min"
+stows = ["chunk"]
+into = "bag"
+)");
+    EXPECT_THAT(planned(small.outing()).left_out.at(0).reason,
+                testing::HasSubstr("\"Stow the chunk\" (pack.1) stows more into \"bag\" than it holds"));
+}
+
 TEST(Remedies, APersonMayWorkLonger) {
     SmallOuting
         small;  // both fix for twelve minutes, EV2 opens for ten; thirteen minutes of looking are left to nobody
