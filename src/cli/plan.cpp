@@ -143,6 +143,12 @@ Timeline robust_from(const Options& options, const Outing& outing, const WindowT
     budget.seed = options.seed;
     budget.candidates = options.candidates;
     budget.threads = options.threads;
+    constexpr std::size_t soon_done = 15;
+    if (!options.quiet && start.bindings.size() > soon_done)
+        fmt::print(stderr,
+                   "Plans near it are simulated, and the decision gates of the best few solved: with {} tasks that "
+                   "takes minutes.\n",
+                   start.bindings.size());
     const risk::RobustPlan plan =
         risk::robust_plan(outing, windows, plan::initial(outing), start, budget, {freedom.wishes, freedom.keep});
     const auto say_worth = [](const char* whose, const risk::Worth& worth) {

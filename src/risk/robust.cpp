@@ -330,20 +330,18 @@ RobustPlan robust_plan(const Outing& file, const WindowTable& windows, const pla
     // The best of several is partly luck: fresh runs say what it is really worth.
     options.seed = budget.seed + 0xf4e54;
     const Judged first = judge(outing, windows, situation, freedom, last_few.front().sequence, options);
+    RobustPlan plan;
+    plan.looked_at = search.looked();
+    plan.kept_to_the_end = static_cast<int>(last_few.size());
+    plan.timeline = start;
+    plan.start = plan.best = summary(*first.setup, first.runs, first.worth);
+    if (chosen == 0) return plan;  // gates are dear: the same plan is not judged twice
     const Judged best = judge(outing, windows, situation, freedom, last_few[chosen].sequence, options);
     const double paid = last_few[chosen].score.paid - last_few.front().score.paid;
     std::vector<double> gain(first.worth.size());
     for (std::size_t i = 0; i < gain.size(); ++i) gain[i] = best.worth[i] - first.worth[i] - paid;
 
-    RobustPlan plan;
-    plan.looked_at = search.looked();
-    plan.kept_to_the_end = static_cast<int>(last_few.size());
-    plan.start = summary(*first.setup, first.runs, first.worth);
-    if (chosen == 0 || mean_of(gain) <= 0) {
-        plan.timeline = start;
-        plan.best = plan.start;
-        return plan;
-    }
+    if (mean_of(gain) <= 0) return plan;
     plan.best = summary(*best.setup, best.runs, best.worth);
     plan.gain = mean_of(gain);
     plan.gain_error = error_of(gain);
