@@ -137,12 +137,20 @@ void say(const plan::Progress& progress, std::chrono::steady_clock::time_point b
 }
 
 /// The plan that does best in simulation, with what that is worth on stderr.
-Timeline robust_from(const Options& options, const Outing& outing, const WindowTable& windows, const Timeline& start) {
+Timeline robust_from(const Options& options, const Outing& outing, const WindowTable& windows, const Timeline& start,
+                     const plan::Freedom& freedom) {
     risk::RobustBudget budget;
     budget.seed = options.seed;
     budget.candidates = options.candidates;
     budget.threads = options.threads;
-    const risk::RobustPlan plan = risk::robust_plan(outing, windows, plan::initial(outing), start, budget);
+    constexpr std::size_t soon_done = 15;
+    if (!options.quiet && start.bindings.size() > soon_done)
+        fmt::print(stderr,
+                   "Plans near it are simulated, and the decision gates of the best few solved: with {} tasks that "
+                   "takes minutes.\n",
+                   start.bindings.size());
+    const risk::RobustPlan plan =
+        risk::robust_plan(outing, windows, plan::initial(outing), start, budget, {freedom.wishes, freedom.keep});
     const auto say_worth = [](const char* whose, const risk::Worth& worth) {
         fmt::print(
             stderr,
@@ -157,20 +165,24 @@ Timeline robust_from(const Options& options, const Outing& outing, const WindowT
     } else {
         say_worth("best in simulation:", plan.best);
         fmt::print(stderr, "gain {:.3f} ±{:.3f}, run by run with the same luck\n", plan.gain, plan.gain_error);
+        if (plan.changes != 0)
+            fmt::print(stderr, "{} changes {} of the plan to be kept; what that costs is off the gain.\n",
+                       std::abs(plan.changes), plan.changes > 0 ? "more" : "less");
     }
     return plan.timeline;
 }
 
 /// What simulation says against counting on tasks of the plan. A glance at the odds: so few runs tell one task in a
 /// hundred from one in ten; above so many tasks solving the gates would take longer than planning.
-void say_unlikely(const Outing& outing, const WindowTable& windows, const Timeline& timeline, int threads) {
+void say_unlikely(const Outing& outing, const WindowTable& windows, const Timeline& timeline,
+                  const plan::Wishes& wishes, int threads) {
     constexpr std::size_t most_tasks = 60;
     if (timeline.bindings.size() > most_tasks) return;
     risk::Options glance;
     glance.runs = 4000;
     glance.threads = threads;
     glance.explain = false;
-    for (const risk::Unlikely& one : risk::unlikely(outing, risk::odds_of(outing, windows, timeline, glance)))
+    for (const risk::Unlikely& one : risk::unlikely(outing, risk::odds_of(outing, windows, timeline, glance, wishes)))
         fmt::print(stderr, "Note: {} \"handrail risk\" tells more, --robust looks for a plan that lasts.\n", one.what);
 }
 
@@ -207,6 +219,11 @@ void run(const Options& options) {
                 fail(fmt::format("--keep: expected a time such as \"5 min\", found \"{}\".", options.keep));
             keep.price = *seconds;
         }
+        if (options.robust && options.keep_worth <= 0)
+            fail(
+                "--keep with --robust: in simulation plans are compared by what they are worth, not by when they end, "
+                "so "
+                "a price in time would not hold; say with --keep-worth what value one change less is worth.");
         freedom.keep = std::move(keep);
     }
 
@@ -223,8 +240,8 @@ void run(const Options& options) {
     Timeline timeline = std::get<Timeline>(planned);
     if (const std::string good = plan::how_good(timeline); !good.empty() && !options.quiet)
         fmt::print(stderr, "{}\n", good);
-    if (options.robust) timeline = robust_from(options, outing, windows.value(), timeline);
-    if (!options.quiet) say_unlikely(outing, windows.value(), timeline, options.threads);
+    if (options.robust) timeline = robust_from(options, outing, windows.value(), timeline, freedom);
+    if (!options.quiet) say_unlikely(outing, windows.value(), timeline, freedom.wishes, options.threads);
     const std::string json = to_json(outing, timeline);
     if (!options.out.empty()) write_or_fail(options.out, json);
     if (options.json)
@@ -256,22 +273,20 @@ void add_plan(CLI::App& app) {
         ->needs(robust);
     command->add_option("--start", options->start, "PET zero: UTC, or a slip such as \"+30 min\"");
     command->add_option("--from", options->from, "start from this timeline");
-    // What is settled here binds the search for the best plan on likely times, not the one under scatter.
-    const auto settles = [&](const std::string& name, auto& to, const std::string& words) {
-        return command->add_option(name, to, words)->excludes(robust);
-    };
-    settles("--without", options->without, "leave this task out (its key); may be repeated");
-    settles("--must", options->must, "treat this task as required; may be repeated");
-    settles("--keep", options->keep,
-            "with --from: keep the old plan; one change less may cost so much time, such as \"5 min\"");
-    settles("--keep-worth", options->keep_worth, "with --from: ... and so much value (default 0)")
+    command->add_option("--without", options->without, "leave this task out (its key); may be repeated");
+    command->add_option("--must", options->must, "treat this task as required; may be repeated");
+    command->add_option("--keep", options->keep,
+                        "with --from: keep the old plan; one change less may cost so much time, such as \"5 min\"");
+    command
+        ->add_option("--keep-worth", options->keep_worth,
+                     "with --from: ... and so much value (default 0; with --robust this is what counts)")
         ->check(number(0, 1e6));
-    settles("--pin", options->pins, "STEP=PET: the step starts exactly then; may be repeated");
-    settles("--give", options->gives, "TASK=EV1 or EV2: who leads it; may be repeated");
-    settles("--before", options->before, "STEP=STEP: the first ends before the second starts");
-    settles("--forbid", options->forbid, "STEP=EV1 or EV2: takes no part in it; may be repeated");
-    settles("--close", options->closed, "worksite where nobody works or passes; may be repeated");
-    settles("--wishes", options->wishes, "all of these from a file (JSON), as the console keeps them");
+    command->add_option("--pin", options->pins, "STEP=PET: the step starts exactly then; may be repeated");
+    command->add_option("--give", options->gives, "TASK=EV1 or EV2: who leads it; may be repeated");
+    command->add_option("--before", options->before, "STEP=STEP: the first ends before the second starts");
+    command->add_option("--forbid", options->forbid, "STEP=EV1 or EV2: takes no part in it; may be repeated");
+    command->add_option("--close", options->closed, "worksite where nobody works or passes; may be repeated");
+    command->add_option("--wishes", options->wishes, "all of these from a file (JSON), as the console keeps them");
     command->add_option("--out", options->out, "write the timeline to this file (JSON)");
     command->add_flag("--json", options->json, "print the timeline as JSON instead of a table");
     command->add_flag("--quiet", options->quiet, "no progress on stderr");

@@ -83,20 +83,22 @@ private:
         }
     }
     void sum_up(Missing& missing) const {
-        // Room and person cost nothing; then what takes least time; an exchange of tasks last.
+        // Room and person cost nothing, items little; then what takes least time; an exchange of tasks last.
         std::ranges::stable_sort(missing.remedies, {}, [](const Remedy& r) {
             const int group = r.kind == Remedy::Kind::room     ? 0
                               : r.kind == Remedy::Kind::person ? 1
-                              : r.kind == Remedy::Kind::drop   ? 3
-                                                               : 2;
+                              : r.kind == Remedy::Kind::item   ? 2
+                              : r.kind == Remedy::Kind::drop   ? 4
+                                                               : 3;
             return std::pair(group, r.by);
         });
         if (!missing.looked)
             missing.what = "Not looked at: too many tasks are left out.";
         else if (missing.remedies.empty())
             missing.what = fmt::format(
-                "Nothing tried (another lead, a later hard end, longer windows, suits, more work, one task out) lets "
-                "{} in.",
+                "Nothing tried (another lead, another place for an item, a later hard end, longer windows, suits, a "
+                "later "
+                "latest time, more work, one task out) lets {} in.",
                 name(missing.task));
         else
             missing.what = missing.remedies.front().what;
@@ -234,6 +236,8 @@ std::string_view word(Remedy::Kind kind) {
             return "room";
         case Remedy::Kind::person:
             return "person";
+        case Remedy::Kind::item:
+            return "item";
         case Remedy::Kind::limit:
             return "limit";
         case Remedy::Kind::window:
@@ -242,6 +246,8 @@ std::string_view word(Remedy::Kind kind) {
             return "suits";
         case Remedy::Kind::end_and_suits:
             return "end and suits";
+        case Remedy::Kind::latest:
+            return "latest";
         case Remedy::Kind::work:
             return "work";
         case Remedy::Kind::drop:

@@ -13,10 +13,12 @@ struct Remedy {
     enum class Kind : std::uint8_t {
         room,           ///< none is needed: it fits already
         person,         ///< another lead than the file's
+        item,           ///< items that lie elsewhere to begin with
         limit,          ///< a later hard end
         window,         ///< longer light, coverage or other conditions, or a shorter one that must not hold
         suits,          ///< suits that last longer, by so much of moving hand over hand
         end_and_suits,  ///< a later hard end and longer-lasting suits, where neither alone will do
+        latest,         ///< a later latest start and end of the task
         work,           ///< more work for a person than their limit
         drop            ///< another task out
     };
@@ -28,22 +30,24 @@ struct Remedy {
         Pet from{}, to{};
     };
     Kind kind = Kind::room;
-    Seconds by{0};                   ///< limit, window, suits, work: how much
-    Seconds suits_by{0};             ///< end_and_suits: how much longer the suits would have to last
-    std::vector<Stretch> stretches;  ///< window
-    std::optional<TaskId> out;       ///< drop
-    double value = 0;                ///< drop: what is given up
-    std::string what;                ///< a sentence
+    Seconds by{0};                                     ///< limit, window, suits, latest, work: how much
+    Seconds suits_by{0};                               ///< end_and_suits: how much longer the suits would have to last
+    std::vector<Stretch> stretches;                    ///< window
+    std::vector<std::pair<ItemId, WorksiteId>> items;  ///< item: where each would have to lie
+    std::optional<TaskId> out;                         ///< drop
+    double value = 0;                                  ///< drop: what is given up
+    std::string what;                                  ///< a sentence
 };
 std::string_view word(Remedy::Kind);
 
 struct Missing {
     TaskId task{};
-    std::string reason;            ///< as in Timeline::left_out
-    std::vector<TaskId> with;      ///< come in with it, because it needs them
-    std::vector<Remedy> remedies;  ///< cheapest first: room, person, then by time, then drop; empty: none was found
-    bool looked = true;            ///< false: left aside, as there are too many (ExplainBudget::most_left_out)
-    std::string what;              ///< a sentence: the cheapest
+    std::string reason;        ///< as in Timeline::left_out
+    std::vector<TaskId> with;  ///< come in with it, because it needs them
+    std::vector<Remedy>
+        remedies;        ///< cheapest first: room, person, item, then by time, then drop; empty: none was found
+    bool looked = true;  ///< false: left aside, as there are too many (ExplainBudget::most_left_out)
+    std::string what;    ///< a sentence: the cheapest
 };
 
 /// What relaxing one rule, alone, brings.

@@ -39,6 +39,8 @@ Json missing_json(const Outing& outing, const Missing& missing) {
                                         {"holds", stretch.holds},
                                         {"from_s", since_zero(stretch.from).count()},
                                         {"to_s", since_zero(stretch.to).count()}});
+        for (const auto& [item, site] : remedy.items)
+            one["items"].push_back({{"item", outing.item(item).id}, {"at", outing.worksite(site).id}});
         if (remedy.out) {
             one["out"] = outing.task(*remedy.out).key;
             one["value"] = remedy.value;

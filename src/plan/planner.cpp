@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "plan/bounding.h"
+#include "plan/demanded.h"
 #include "plan/reasons.h"
 #include "plan/search.h"
 #include "plan/written.h"
@@ -49,7 +50,7 @@ std::variant<Timeline, NoPlan> make_plan(const Outing& outing, const WindowTable
                                          const Budget& budget, const Freedom& freedom,
                                          const std::function<void(const Progress&)>& progress,
                                          const std::atomic<bool>* stop) {
-    const Problem problem(outing, windows, situation, freedom);
+    const Problem problem(outing, windows, situation, without_alternatives(outing, situation, freedom));
     Found found;
     if (freedom.start_from) {
         found = taken_from(problem, *freedom.start_from);

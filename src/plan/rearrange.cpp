@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "plan/demanded.h"
 #include "plan/written.h"
 
 namespace handrail::plan {
@@ -155,6 +156,24 @@ std::optional<StepId> step_in_a_circle(const Outing& outing, const Wishes& wishe
     return std::nullopt;
 }
 
+/// What else is demanded or left out that this task, which is demanded, cannot be done with or without.
+std::optional<std::string> demanded_in_vain(const Outing& outing, const Wishes& wishes, TaskId id) {
+    const Task& task = outing.task(id);
+    const auto named = [](const std::vector<TaskId>& list, TaskId other) {
+        return std::ranges::find(list, other) != list.end();
+    };
+    for (const std::vector<TaskId>* others : {&task.not_with, &task.instead_of})
+        for (const TaskId other : *others)
+            if (named(wishes.must_do, other))
+                return fmt::format("\"{}\" and \"{}\" cannot both be demanded: by the outing file never both are done.",
+                                   task.name, outing.task(other).name);
+    for (const TaskId need : task.needs)
+        if (named(wishes.leave_out, need))
+            return fmt::format("\"{}\" cannot be demanded and \"{}\" left out: it needs that.", task.name,
+                               outing.task(need).name);
+    return std::nullopt;
+}
+
 }  // namespace
 
 Timeline rearrange(const Outing& outing, const WindowTable& windows, const Situation& situation, const Timeline& old,
@@ -162,7 +181,7 @@ Timeline rearrange(const Outing& outing, const WindowTable& windows, const Situa
     Freedom freedom;
     freedom.wishes = wishes;
     freedom.keep = Keep{old, price_of_change, 0};
-    const Problem problem(outing, windows, situation, freedom);
+    const Problem problem(outing, windows, situation, without_alternatives(outing, situation, freedom));
     Rearranger work(problem, old, tries);
     std::vector<int> tasks;
     if (touched.task) tasks.push_back(static_cast<int>(index(*touched.task)));
@@ -215,6 +234,15 @@ std::optional<std::string> contradiction(const Outing& outing, const Wishes& wis
         if (std::ranges::count(wishes.starts, wish.step, &Wishes::Start::step) > 1)
             return fmt::format("{} is pinned twice: pin it once.", quoted(outing, wish.step));
     }
+    for (const Order& order : outing.orders) {
+        if (!order.starts_together) continue;
+        const auto one = std::ranges::find(wishes.starts, order.before, &Wishes::Start::step);
+        const auto other = std::ranges::find(wishes.starts, order.after, &Wishes::Start::step);
+        if (one == wishes.starts.end() || other == wishes.starts.end()) continue;
+        if (one->to < other->from || other->to < one->from)
+            return fmt::format("{} and {} start together by the outing file: they cannot be pinned to different times.",
+                               quoted(outing, order.before), quoted(outing, order.after));
+    }
     for (const auto& [id, lead] : wishes.lead) {
         const Task& task = outing.task(id);
         if (std::ranges::any_of(wishes.lead, [id = id, lead = lead](const auto& other) {
@@ -236,6 +264,8 @@ std::optional<std::string> contradiction(const Outing& outing, const Wishes& wis
     for (const TaskId id : wishes.must_do)
         if (std::find(wishes.leave_out.begin(), wishes.leave_out.end(), id) != wishes.leave_out.end())
             return fmt::format("\"{}\" cannot be demanded and left out.", outing.task(id).name);
+    for (const TaskId id : wishes.must_do)
+        if (auto why = demanded_in_vain(outing, wishes, id)) return why;
     if (std::find(wishes.closed.begin(), wishes.closed.end(), outing.station.airlock) != wishes.closed.end())
         return "the airlock cannot be closed: nobody could go out or come home.";
     if (const auto step = step_in_a_circle(outing, wishes))

@@ -4,7 +4,9 @@
 
 #include <algorithm>
 
+#include "plan/rearrange.h"
 #include "plan/relax.h"
+#include "plan/written.h"
 
 namespace handrail::plan::detail {
 namespace {
@@ -70,6 +72,138 @@ std::string worst(Score score, const Problem& problem) {
     turn_back = std::min<std::int64_t>(turn_back, 1);
     const auto top = std::max_element(score.broken.begin(), score.broken.end());
     return sentence(static_cast<Broken>(top - score.broken.begin()), *top, problem);
+}
+
+bool mostly(Broken what, const Score& score) {
+    const auto top = std::ranges::max_element(score.broken);
+    return top - score.broken.begin() == static_cast<std::ptrdiff_t>(what);
+}
+
+/// Each item that could not be had.
+void say_missing_items(const Problem& problem, const Sequence& sequence, std::vector<std::string>& reasons) {
+    Decoder decoder(problem);
+    decoder.decode(sequence);
+    for (const Decoder::MissingItem& missing : decoder.missing_items()) {
+        const int task = problem.steps[static_cast<std::size_t>(missing.step)].task;
+        std::string reason =
+            fmt::format("{}: {}.", name_of(problem, task), why_not_brought(problem, sequence, missing));
+        if (std::ranges::find(reasons, reason) == reasons.end()) reasons.push_back(std::move(reason));
+    }
+}
+
+/// The task in the plan that rules this one out, or the one it needs that is not there and cannot come.
+std::optional<std::string> shut_out(const Problem& problem, const Sequence& sequence, int t) {
+    const TaskData& task = problem.tasks[static_cast<std::size_t>(t)];
+    const auto there = [&](int other) {
+        return sequence.in[static_cast<std::size_t>(other)] || problem.tasks[static_cast<std::size_t>(other)].started;
+    };
+    for (const int other : task.instead_of)
+        if (there(other)) return fmt::format("\"{}\" is done in its place.", name_of(problem, other));
+    for (const int other : task.not_with)
+        if (there(other)) return fmt::format("It is never done with \"{}\", which is.", name_of(problem, other));
+    for (const int need : task.needs)
+        if (!there(need) && !problem.tasks[static_cast<std::size_t>(need)].possible)
+            return fmt::format("It needs \"{}\", which is left out.", name_of(problem, need));
+    return std::nullopt;
+}
+
+/// Takes a task in with what it needs, in file order at this place of the order.
+void put_in(const Problem& problem, int t, std::size_t place, Sequence& sequence) {
+    std::vector<int> coming{t};
+    for (std::size_t i = 0; i < coming.size(); ++i)
+        for (const int need : problem.tasks[static_cast<std::size_t>(coming[i])].needs)
+            if (!sequence.in[static_cast<std::size_t>(need)] && std::ranges::find(coming, need) == coming.end())
+                coming.push_back(need);
+    std::vector<int> units;
+    for (const int one : coming) {
+        const TaskData& task = problem.tasks[static_cast<std::size_t>(one)];
+        sequence.in[static_cast<std::size_t>(one)] = 1;
+        std::uint8_t& lead = sequence.lead[static_cast<std::size_t>(one)];
+        if (one != t && !task.lead_allowed[lead]) lead ^= 1;
+        units.insert(units.begin(), task.units.begin(), task.units.end());
+    }
+    sequence.order.insert(sequence.order.begin() + static_cast<std::ptrdiff_t>(place), units.begin(), units.end());
+    repair(problem, sequence.order);
+}
+
+/// The plan with the task put at places all over the order, under each lead: the least broken of them. Nothing when
+/// nobody may lead it.
+std::optional<Found> least_broken(const Problem& problem, const Found& found, int t, int places) {
+    const auto i = static_cast<std::size_t>(t);
+    Decoder decoder(problem);
+    std::optional<Found> best;
+    for (int lead = 0; lead < 2; ++lead) {
+        if (!problem.tasks[i].lead_allowed[static_cast<std::size_t>(lead)]) continue;
+        Sequence base = found.sequence;
+        base.lead[i] = static_cast<std::uint8_t>(lead);
+        keep_done(problem, base);
+        decoder.expect(base);
+        const std::size_t n = base.order.size();
+        const std::size_t tries = std::min<std::size_t>(n + 1, static_cast<std::size_t>(places));
+        for (std::size_t i_place = 0; i_place < tries; ++i_place) {
+            Sequence trial = base;
+            put_in(problem, t, tries > 1 ? i_place * n / (tries - 1) : n, trial);
+            const Score score = decoder.decode(trial);
+            if (!best || better(score, best->score)) best = {trial, score, 0};
+        }
+    }
+    return best;
+}
+
+/// The step of this task that starts where its conditions do not hold.
+std::optional<std::string> step_without_window(const Problem& problem, const Found& with, int t) {
+    const std::size_t lead = with.sequence.lead[static_cast<std::size_t>(t)];
+    for (const Activity& activity : timeline_of(problem, with, Bounded::no).activities) {
+        if (!activity.step || activity.as_run) continue;
+        const StepData& step = problem.steps[index(*activity.step)];
+        if (step.task != t || !step.windowed) continue;
+        const auto holds = [at = since_zero(activity.start).count()](const StartRange& range) {
+            return range.from <= at && at <= range.to;
+        };
+        if (std::ranges::any_of(step.starts[lead], holds) || std::ranges::any_of(step.hand_starts[lead], holds))
+            continue;
+        const Step& named = problem.outing->step(*activity.step);
+        return fmt::format("\"{}\" ({}) finds no window long enough in which its conditions hold", named.name,
+                           named.label);
+    }
+    return std::nullopt;
+}
+
+/// The bag into which a step of this task stows more than it holds.
+std::optional<std::string> bag_too_small(const Problem& problem, int t) {
+    const Outing& outing = *problem.outing;
+    for (const StepId id : outing.tasks[static_cast<std::size_t>(t)].steps) {
+        const Step& step = outing.step(id);
+        if (!step.into) continue;
+        int units = 0;
+        for (const ItemId item : step.stows) units += size_units(outing.item(item).size);
+        if (units > outing.item(*step.into).holds)
+            return fmt::format("\"{}\" ({}) stows more into \"{}\" than it holds", step.name, step.label,
+                               outing.item(*step.into).name);
+    }
+    return std::nullopt;
+}
+
+/// What is broken most in a plan with this task, in words that end without a full stop.
+std::string what_breaks(const Problem& problem, const Found& with, int t, const Wishes& wishes) {
+    if (mostly(Broken::wish, with.score)) {
+        const auto all = unkept(*problem.outing, timeline_of(problem, with, Bounded::no), wishes);
+        if (!all.empty()) return all.front().substr(0, all.front().size() - 1);
+    }
+    if (mostly(Broken::window, with.score))
+        if (const auto step = step_without_window(problem, with, t)) return *step;
+    if (mostly(Broken::capacity, with.score))
+        if (const auto bag = bag_too_small(problem, t)) return *bag;
+    if (mostly(Broken::tether, with.score))
+        if (const auto large = held_up_by_size(problem, t)) return why_not_brought(problem, with.sequence, *large);
+    if (mostly(Broken::item, with.score)) {
+        Decoder decoder(problem);
+        decoder.decode(with.sequence);
+        for (const Decoder::MissingItem& missing : decoder.missing_items())
+            if (problem.steps[static_cast<std::size_t>(missing.step)].task == t)
+                return why_not_brought(problem, with.sequence, missing);
+    }
+    return worst(with.score, problem);
 }
 
 Found searched(const Problem& problem, const std::atomic<bool>* stop) {
@@ -150,6 +284,8 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
     for (std::size_t t = 0; t < problem.tasks.size(); ++t) {
         const TaskData& task = problem.tasks[t];
         if (task.optional || task.started) continue;
+        // Where one of several will do, those that are not done are no reason.
+        if (!found.sequence.in[t] && !problem.owed(static_cast<int>(t), found.sequence.in)) continue;
         if (!task.possible) {
             bool no_window = false;
             for (StepId id : outing.tasks[t].steps) {
@@ -165,30 +301,26 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
                                               ruled_out(outing, static_cast<TaskId>(t), freedom)
                                                   .value_or("cannot be done in this situation (crew, arm or lead)")));
         } else if (!found.sequence.in[t]) {
-            Found with = found;
-            with.sequence.in[t] = 1;
-            Decoder decoder(problem);
-            with.score = decoder.decode(with.sequence);
-            reasons.push_back(
-                fmt::format("{}: {}.", name_of(problem, static_cast<int>(t)), worst(with.score, problem)));
-            for (const auto& missing : decoder.missing_items())
-                reasons.push_back(fmt::format("{}: \"{}\" is not at hand for it and cannot be fetched.",
-                                              outing.steps[static_cast<std::size_t>(missing.step)].label,
-                                              outing.items[static_cast<std::size_t>(missing.item)].name));
+            const auto with = least_broken(problem, found, static_cast<int>(t), places_to_try(problem, 4));
+            if (!with || with->score.violation == 0) continue;
+            if (mostly(Broken::item, with->score))
+                say_missing_items(problem, with->sequence, reasons);
+            else
+                reasons.push_back(fmt::format("{}: {}.", name_of(problem, static_cast<int>(t)),
+                                              what_breaks(problem, *with, static_cast<int>(t), freedom.wishes)));
         }
         names += (names.empty() ? "" : ", ") + name_of(problem, static_cast<int>(t));
     }
     if (found.score.violation > 0) {
+        const auto broken = [&](Broken what) { return found.score.broken[static_cast<std::size_t>(what)] > 0; };
+        if (broken(Broken::item)) say_missing_items(problem, found.sequence, reasons);
+        if (broken(Broken::wish))
+            std::ranges::move(unkept(outing, timeline_of(problem, found, Bounded::no), freedom.wishes),
+                              std::back_inserter(reasons));
         for (std::size_t b = 0; b < broken_count; ++b)
-            if (found.score.broken[b] > 0)
+            if (const auto what = static_cast<Broken>(b); broken(what) && what != Broken::item && what != Broken::wish)
                 reasons.push_back(fmt::format("The best plan found with the required tasks ({}): {}.", names,
-                                              sentence(static_cast<Broken>(b), found.score.broken[b], problem)));
-        Decoder decoder(problem);
-        decoder.decode(found.sequence);
-        for (const auto& missing : decoder.missing_items())
-            reasons.push_back(fmt::format("{}: \"{}\" is not at hand for it and cannot be fetched.",
-                                          outing.steps[static_cast<std::size_t>(missing.step)].label,
-                                          outing.items[static_cast<std::size_t>(missing.item)].name));
+                                              sentence(what, found.score.broken[b], problem)));
     }
     // What would let the required tasks in: one rule relaxed at a time.
     struct WhatIf {
@@ -198,11 +330,15 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
     const WhatIf what_ifs[] = {
         {"without the hard end", relaxed_limit},
         {"without light, coverage and other conditions", [](const Outing& o) { return without_conditions(o); }},
-        {"with suits that never run out", with_full_suits}};
+        {"with suits that never run out", with_full_suits},
+        {"without latest starts and ends of tasks", without_latest_times}};
     Freedom required = freedom;
     required_only(outing, required);
     bool any = false;
+    const bool latest =
+        std::ranges::any_of(outing.tasks, [](const Task& task) { return task.starts_by || task.ends_by; });
     for (const WhatIf& relaxation : what_ifs) {
+        if (relaxation.relax == without_latest_times && !latest) continue;
         const Outing copy = relaxation.relax(outing);
         const Problem other(copy, windows, *problem.situation, required);
         Found trial = searched(other, stop);
@@ -244,9 +380,8 @@ std::vector<std::string> why_not(const Problem& problem, const Found& found, con
     }
     if (!any)
         reasons.emplace_back(
-            "No single relaxation tried (hard end, conditions, suits, what the lead has settled, any one required "
-            "task) lets "
-            "the rest in.");
+            "No single relaxation tried (hard end, conditions, suits, latest times, what the lead has settled, any one "
+            "required task) lets the rest in.");
     return reasons;
 }
 
@@ -268,6 +403,7 @@ std::string brief_reason(const Problem& problem, const Found& found, int t, cons
     if (named(freedom.leave_out)) return "Left out in this option.";
     if (named(freedom.wishes.leave_out)) return "The lead wants it left out.";
     if (freedom.come_in_now) return "The crew comes in.";
+    if (const auto why = shut_out(problem, found.sequence, t)) return *why;
     if (!task.possible) {
         if (const auto why = ruled_out(*problem.outing, id, freedom)) return fmt::format("Not possible: {}.", *why);
         for (StepId step : problem.outing->tasks[i].steps) {
@@ -279,35 +415,10 @@ std::string brief_reason(const Problem& problem, const Found& found, int t, cons
     }
     if (task.units.empty()) return "Nothing of it is left to do.";
     if (places <= 0) return "No room was found for it.";
-    // Put it at places all over the order, under each lead, and take the least broken.
-    Decoder decoder(problem);
-    Found best;
-    bool any = false;
-    for (int lead = 0; lead < 2; ++lead) {
-        if (!task.lead_allowed[static_cast<std::size_t>(lead)]) continue;
-        Sequence base = found.sequence;
-        base.in[i] = 1;
-        base.lead[i] = static_cast<std::uint8_t>(lead);
-        base.in[i] = 0;
-        keep_done(problem, base);
-        base.in[i] = 1;
-        decoder.expect(base);
-        const std::size_t n = base.order.size();
-        const std::size_t tries = std::min<std::size_t>(n + 1, static_cast<std::size_t>(places));
-        for (std::size_t i_place = 0; i_place < tries; ++i_place) {
-            const std::size_t place = tries > 1 ? i_place * n / (tries - 1) : n;
-            Sequence trial = base;
-            trial.order.insert(trial.order.begin() + static_cast<std::ptrdiff_t>(place), task.units.begin(),
-                               task.units.end());
-            repair(problem, trial.order);
-            const Score score = decoder.decode(trial);
-            if (!any || better(score, best.score)) best = {trial, score, 0};
-            any = true;
-        }
-    }
-    if (!any) return "Nobody may lead it.";
-    if (best.score.violation == 0) return "It fits only in place of something of more value.";
-    return fmt::format("Beside the rest of this plan {}.", worst(best.score, problem));
+    const auto best = least_broken(problem, found, t, places);
+    if (!best) return "Nobody may lead it.";
+    if (best->score.violation == 0) return "It fits only in place of something of more value.";
+    return fmt::format("Beside the rest of this plan {}.", what_breaks(problem, *best, t, freedom.wishes));
 }
 
 }  // namespace handrail::plan::detail

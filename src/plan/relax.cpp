@@ -61,14 +61,6 @@ Outing with_free_leads(const Outing& outing) {
     for (Task& task : copy.tasks) task.lead.reset();
     return copy;
 }
-Outing without_latest_times(const Outing& outing) {
-    Outing copy = outing;
-    for (Task& task : copy.tasks) {
-        task.starts_by.reset();
-        task.ends_by.reset();
-    }
-    return copy;
-}
 Outing without_returns(const Outing& outing) {
     Outing copy = outing;
     for (Item& item : copy.items) item.returns = false;
@@ -129,6 +121,15 @@ std::vector<Window> gaps_between(const std::vector<Window>& parts, Pet from, Pet
 }
 
 }  // namespace
+
+Outing without_latest_times(const Outing& outing) {
+    Outing copy = outing;
+    for (Task& task : copy.tasks) {
+        task.starts_by.reset();
+        task.ends_by.reset();
+    }
+    return copy;
+}
 
 Outing relaxed_limit(const Outing& outing) {
     Outing copy = outing;

@@ -15,6 +15,8 @@ Outing with_full_suits(const Outing& outing);
 /// Of whatever limits a suit, as much more as moving hand over hand takes in that time.
 Outing with_longer_suits(const Outing& outing, Seconds by);
 Outing without_work_limits(const Outing& outing);
+/// No task has a latest start or end.
+Outing without_latest_times(const Outing& outing);
 
 /// Conditions of the quiet periods in which nothing may run that takes one of these lanes.
 std::vector<std::string> quiet_conditions(const Outing& outing, const std::vector<Lane>& lanes);

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "plan/reasons.h"
 #include "plan/relax.h"
 #include "plan/written.h"
 
@@ -92,10 +93,11 @@ Freedom Remedies::exactly(const Missing& missing, std::optional<TaskId> without)
     return freedom;
 }
 
-std::optional<Found> Remedies::fits(const Outing& outing, const WindowTable& windows, const Missing& missing,
-                                    std::optional<TaskId> without, const Found* start) const {
+std::optional<Found> Remedies::fits_from(const Situation& situation, const Outing& outing, const WindowTable& windows,
+                                         const Missing& missing, std::optional<TaskId> without,
+                                         const Found* start) const {
     const Freedom freedom = exactly(missing, without);
-    const Problem problem(outing, windows, situation_, freedom);
+    const Problem problem(outing, windows, situation, freedom);
     for (const TaskId task : freedom.must_do)
         if (!problem.tasks[index(task)].possible) return std::nullopt;
     // A task that another one stands for is not owed, but here every one is meant.
@@ -127,10 +129,12 @@ void Remedies::look_at(Missing& missing) const {
         return;
     }
     try_person(missing);
+    try_items(missing);
     try_limit(missing);
     try_windows(missing);
     try_suits(missing);
     if (missing.remedies.empty()) try_limit_and_suits(missing);
+    try_latest(missing);
     try_work(missing);
     try_drops(missing);
 }
@@ -145,6 +149,48 @@ void Remedies::try_person(Missing& missing) const {
     remedy.kind = Remedy::Kind::person;
     remedy.what =
         fmt::format("{} fits when {} leads it instead of {}.", name(missing), word(partner(*fixed)), word(*fixed));
+    missing.remedies.push_back(std::move(remedy));
+}
+
+void Remedies::try_items(Missing& missing) const {
+    // What cannot be had when the task is put in, laid where it is wanted; then what cannot be had after that.
+    Remedy remedy;
+    remedy.kind = Remedy::Kind::item;
+    Situation moved = situation_;
+    std::string places;
+    for (std::size_t round = 0; round <= outing_.items.size(); ++round) {
+        const Freedom freedom = exactly(missing, {});
+        const Problem problem(outing_, windows_, moved, freedom);
+        Sequence with = taken_from(problem, timeline_).sequence;
+        for (const TaskId id : freedom.must_do) {
+            const TaskData& task = problem.tasks[index(id)];
+            if (with.in[index(id)] || !task.possible) continue;
+            with.in[index(id)] = 1;
+            with.order.insert(with.order.end(), task.units.begin(), task.units.end());
+        }
+        repair(problem, with.order);
+        Decoder decoder(problem);
+        decoder.decode(with);
+        const auto& cannot_be_had = decoder.missing_items();
+        const auto wanted = cannot_be_had.empty() ? held_up_by_size(problem, static_cast<int>(index(missing.task)))
+                                                  : std::optional{cannot_be_had.front()};
+        if (!wanted) break;
+        const StepData& step = problem.steps[static_cast<std::size_t>(wanted->step)];
+        const auto item = static_cast<ItemId>(wanted->item);
+        if (step.at < 0 ||
+            std::ranges::find(remedy.items, item, [](const auto& p) { return p.first; }) != remedy.items.end())
+            return;
+        const auto site = static_cast<WorksiteId>(step.at);
+        ItemPlace& place = moved.items[index(item)];
+        if (place.where != ItemPlace::Where::loose && place.where != ItemPlace::Where::in_bag) return;
+        place = {};
+        place.site = site;
+        remedy.items.emplace_back(item, site);
+        places += fmt::format("{}\"{}\" lay at {}", places.empty() ? "" : " and ", outing_.item(item).name,
+                              outing_.worksite(site).name);
+    }
+    if (remedy.items.empty() || !fits_from(moved, outing_, windows_, missing)) return;
+    remedy.what = fmt::format("{} fits if {} to begin with.", name(missing), places);
     missing.remedies.push_back(std::move(remedy));
 }
 
@@ -299,6 +345,42 @@ void Remedies::try_limit_and_suits(Missing& missing) const {
     remedy.suits_by = *by;
     remedy.what = fmt::format("{} fits with a hard end {} later, at PET {}, and suits that last {} longer.",
                               name(missing), minutes(remedy.by), print_pet(pet(limit)), minutes(*by));
+    missing.remedies.push_back(std::move(remedy));
+}
+
+void Remedies::try_latest(Missing& missing) const {
+    const Task& task = outing_.task(missing.task);
+    if (!task.starts_by && !task.ends_by) return;
+    const auto later = [&](Seconds by) {
+        Outing copy = outing_;
+        Task& moved = copy.tasks[index(missing.task)];
+        if (moved.starts_by) *moved.starts_by += by;
+        if (moved.ends_by) *moved.ends_by += by;
+        return copy;
+    };
+    const Pet first = std::min(task.starts_by.value_or(Pet::max()), task.ends_by.value_or(Pet::max()));
+    Seconds enough = std::chrono::ceil<Seconds>(pet(outing_.rules.limit) - first);
+    auto found = enough > Seconds{0} ? fits(later(enough), windows_, missing) : std::nullopt;
+    if (!found) return;
+    Seconds too_little{0};
+    while (enough - too_little > fine_enough && !stopped()) {
+        const Seconds half = too_little + (enough - too_little) / 2;
+        if (auto sooner = fits(later(half), windows_, missing, {}, &*found)) {
+            found = std::move(sooner);
+            enough = half;
+        } else {
+            too_little = half;
+        }
+    }
+    Remedy remedy;
+    remedy.kind = Remedy::Kind::latest;
+    remedy.by = std::chrono::ceil<std::chrono::minutes>(enough);
+    std::string times;
+    for (const auto& [latest, what] : {std::pair{task.starts_by, "start"}, {task.ends_by, "end"}})
+        if (latest)
+            times += fmt::format("{}{} by PET {}", times.empty() ? "" : " and ", what,
+                                 print_pet_seconds(*latest + remedy.by));
+    remedy.what = fmt::format("{} fits if it may {}, {} later.", name(missing), times, minutes(remedy.by));
     missing.remedies.push_back(std::move(remedy));
 }
 

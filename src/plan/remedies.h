@@ -32,16 +32,23 @@ private:
     /// Everything in the plan, `missing` and what it needs must be done; everything else is out, `without` too.
     Freedom exactly(const Missing& missing, std::optional<TaskId> without) const;
     std::optional<Found> fits(const Outing& outing, const WindowTable& windows, const Missing& missing,
-                              std::optional<TaskId> without = {}, const Found* start = nullptr) const;
+                              std::optional<TaskId> without = {}, const Found* start = nullptr) const {
+        return fits_from(situation_, outing, windows, missing, without, start);
+    }
+    std::optional<Found> fits_from(const Situation& situation, const Outing& outing, const WindowTable& windows,
+                                   const Missing& missing, std::optional<TaskId> without = {},
+                                   const Found* start = nullptr) const;
     bool stopped() const { return stop_ && stop_->load(); }
     std::string name(TaskId task) const;
     std::string name(const Missing& missing) const;
 
     void try_person(Missing& missing) const;
+    void try_items(Missing& missing) const;
     void try_limit(Missing& missing) const;
     void try_windows(Missing& missing) const;
     void try_suits(Missing& missing) const;
     void try_limit_and_suits(Missing& missing) const;
+    void try_latest(Missing& missing) const;
     void try_work(Missing& missing) const;
     void try_drops(Missing& missing) const;
     bool may_go(TaskId out, const Missing& coming) const;

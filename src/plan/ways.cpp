@@ -1,5 +1,5 @@
 #include <algorithm>
-#include <queue>
+#include <functional>
 
 #include "plan/problem.h"
 
@@ -46,21 +46,26 @@ WayTable::WayTable(const Outing& outing, Crew crew, SizeClass load, const std::v
     std::vector<Step> how(states_);
     std::vector<Time> best(states_);
     using Entry = std::pair<Time, int>;
+    // One heap and one chain for all: a table is made for each problem, and asking for memory took a third of the time.
+    std::vector<Entry> heap;
+    std::vector<int> chain;
+    const std::greater<> later;
     for (int source = 0; source < static_cast<int>(states_); ++source) {
         std::fill(best.begin(), best.end(), never);
         best[static_cast<std::size_t>(source)] = 0;
         how[static_cast<std::size_t>(source)] = {};
-        std::priority_queue<Entry, std::vector<Entry>, std::greater<>> queue;
-        queue.push({0, source});
+        heap.assign(1, {0, source});
         const auto reach_state = [&](int state, Time time, Step step) {
             if (time >= best[static_cast<std::size_t>(state)]) return;
             best[static_cast<std::size_t>(state)] = time;
             how[static_cast<std::size_t>(state)] = step;
-            queue.push({time, state});
+            heap.emplace_back(time, state);
+            std::ranges::push_heap(heap, later);
         };
-        while (!queue.empty()) {
-            const auto [time, state] = queue.top();
-            queue.pop();
+        while (!heap.empty()) {
+            const auto [time, state] = heap.front();
+            std::ranges::pop_heap(heap, later);
+            heap.pop_back();
             if (time > best[static_cast<std::size_t>(state)]) continue;
             const int site = state / anchor_count;
             const int anchor = state % anchor_count;
@@ -75,7 +80,7 @@ WayTable::WayTable(const Outing& outing, Crew crew, SizeClass load, const std::v
             time_[at] = best[static_cast<std::size_t>(target)];
             first_leg_[at] = static_cast<std::uint32_t>(legs_.size());
             if (time_[at] >= never || source == target) continue;
-            std::vector<int> chain;
+            chain.clear();
             for (int s = target; s != source; s = how[static_cast<std::size_t>(s)].from) chain.push_back(s);
             chain.push_back(source);
             std::reverse(chain.begin(), chain.end());
@@ -100,6 +105,7 @@ WayTable::WayTable(const Outing& outing, Crew crew, SizeClass load, const std::v
         }
     }
     first_leg_.back() = static_cast<std::uint32_t>(legs_.size());
+    leg_times_.reserve(legs_.size());
     for (const Leg& leg : legs_) leg_times_.push_back(leg.time);
 }
 

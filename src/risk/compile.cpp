@@ -283,9 +283,14 @@ Part Compiler::part_of(const Activity& activity) {
     part.planned = seconds(activity.duration);
     for (int c = 0; c < 2; ++c) part.excess[static_cast<std::size_t>(c)] = excess(c, step.effort);
     part.starts.first = static_cast<int>(program_.starts.size());
+    // A pinned step waits for its time as for a window, and is begun late rather than not at all.
     if (step.windowed && !step.close_up) {
-        const auto& ranges = step.starts[index(lead)];
-        program_.starts.insert(program_.starts.end(), ranges.begin(), ranges.end());
+        for (plan::detail::StartRange range : step.starts[index(lead)]) {
+            range.from = std::max(range.from, step.pin_from);
+            if (range.from <= range.to) program_.starts.push_back(range);
+        }
+    } else if (step.pin_from > 0) {
+        program_.starts.push_back({step.pin_from, plan::detail::never});
     }
     part.starts.last = static_cast<int>(program_.starts.size());
     part.troubles = troubles_of(s);
@@ -399,10 +404,13 @@ void Compiler::outcomes() {
         std::uint8_t required = 1;
         for (std::size_t t = 0; t < tasks; ++t) {
             done[t] = left[t] == 0 ? 1 : 0;
-            if (outing_.tasks[t].task_class == TaskClass::required)
-                required = required && done[t];
-            else if (done[t])
+            if (outing_.tasks[t].task_class != TaskClass::required && done[t])
                 value += static_cast<float>(outing_.tasks[t].value);
+        }
+        for (std::size_t t = 0; t < tasks; ++t) {
+            if (outing_.tasks[t].task_class != TaskClass::required || done[t]) continue;
+            const auto& others = outing_.tasks[t].instead_of;
+            required = required && std::ranges::any_of(others, [&](TaskId other) { return done[index(other)] != 0; });
         }
         program_.done.push_back(std::move(done));
         program_.value.push_back(value);

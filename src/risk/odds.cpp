@@ -27,9 +27,9 @@ Factors evidence(const Outing& outing, const plan::Situation& situation, const M
 }
 
 Setup::Setup(const Outing& outing, const WindowTable& windows, const plan::Situation& the_situation,
-             const Sequence& the_sequence, const Risk& risk)
+             const Sequence& the_sequence, const Risk& risk, const plan::Freedom& freedom)
     : situation(the_situation),
-      problem(outing, windows, situation, {}),
+      problem(outing, windows, situation, freedom),
       model(outing, risk),
       factors(evidence(outing, situation, model)),
       ground(ground_of(model, problem, factors)),
@@ -37,9 +37,9 @@ Setup::Setup(const Outing& outing, const WindowTable& windows, const plan::Situa
       programs(ground, sequence) {}
 
 Setup::Setup(const Outing& outing, const WindowTable& windows, const plan::Situation& the_situation,
-             const Timeline& timeline, const Risk& risk)
+             const Timeline& timeline, const Risk& risk, const plan::Freedom& freedom)
     : situation(the_situation),
-      problem(outing, windows, situation, {}),
+      problem(outing, windows, situation, freedom),
       model(outing, risk),
       factors(evidence(outing, situation, model)),
       ground(ground_of(model, problem, factors)),
@@ -139,8 +139,10 @@ void summarize(const detail::Setup& setup, const Runs& runs, Odds& odds) {
 }  // namespace
 
 Odds odds_from(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
-               const Timeline& timeline, const Options& options) {
-    detail::Setup setup(outing, windows, situation, timeline, outing.risk);
+               const Timeline& timeline, const Options& options, const plan::Wishes& wishes) {
+    plan::Freedom settled;
+    settled.wishes = wishes;
+    detail::Setup setup(outing, windows, situation, timeline, outing.risk, settled);
     Odds odds;
     odds.runs = std::max(options.runs, 1u);
     odds.seed = options.seed;
@@ -164,8 +166,9 @@ Odds odds_from(const Outing& outing, const WindowTable& windows, const plan::Sit
     return odds;
 }
 
-Odds odds_of(const Outing& outing, const WindowTable& windows, const Timeline& timeline, const Options& options) {
-    return odds_from(outing, windows, plan::initial(outing), timeline, options);
+Odds odds_of(const Outing& outing, const WindowTable& windows, const Timeline& timeline, const Options& options,
+             const plan::Wishes& wishes) {
+    return odds_from(outing, windows, plan::initial(outing), timeline, options, wishes);
 }
 
 }  // namespace handrail::risk

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "plan/situation.h"
+#include "plan/planner.h"
 #include "risk/model.h"
 #include "timeline/timeline.h"
 
@@ -103,10 +103,12 @@ struct Odds {
 };
 
 /// Before or during an outing: from `situation` on, following the order and the people of `timeline`. During it, what
-/// has already taken longer or shorter than planned says something about the day and the people; that is used.
+/// has already taken longer or shorter than planned says something about the day and the people; that is used. What the
+/// lead has settled holds in every run, as docs/risk.md tells.
 Odds odds_from(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
-               const Timeline& timeline, const Options& options);
-Odds odds_of(const Outing& outing, const WindowTable& windows, const Timeline& timeline, const Options& options);
+               const Timeline& timeline, const Options& options, const plan::Wishes& wishes = {});
+Odds odds_of(const Outing& outing, const WindowTable& windows, const Timeline& timeline, const Options& options,
+             const plan::Wishes& wishes = {});
 
 /// "handrail-risk" JSON, version 1.
 std::string to_json(const Outing& outing, const Odds& odds);

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <memory>
 
+#include "plan/demanded.h"
 #include "plan/search.h"
 #include "risk/setup.h"
 
@@ -47,20 +48,37 @@ Worth summary(const Setup& setup, const Runs& runs, const std::vector<double>& w
     return result;
 }
 
+/// Less than any plan that keeps the rules is worth, whatever its changes cost.
+constexpr double broken = -1e18;
+
 struct Candidate {
     Sequence sequence;
-    double worth = -1;
+    double worth = broken;
 };
+
+plan::Freedom freedom_of(const Settled& settled) {
+    plan::Freedom freedom;
+    freedom.wishes = settled.wishes;
+    freedom.keep = settled.keep;
+    return freedom;
+}
+
+/// The outing in which what the lead wants done is required: simulation then counts it so.
+Outing with_demands(Outing outing, const plan::Wishes& wishes) {
+    for (const TaskId id : wishes.must_do) outing.tasks[index(id)].task_class = TaskClass::required;
+    return outing;
+}
 
 class Search {
 public:
     Search(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
-           const RobustBudget& budget)
+           const RobustBudget& budget, plan::Freedom freedom)
         : outing_(outing),
           windows_(windows),
           situation_(situation),
           budget_(budget),
-          problem_(outing, windows, situation_, {}),
+          freedom_(std::move(freedom)),
+          problem_(outing, windows, situation_, freedom_),
           decoder_(problem_),
           random_(budget.seed) {}
 
@@ -68,24 +86,25 @@ public:
 
     /// Screening: likely times decide what is left out, but home is started with the wanted confidence. Solving the
     /// gates of every candidate would cost a hundred times as much and seldom changes which of two plans is better.
-    /// -1 for what breaks a rule at planned times; that is not simulated and not counted.
+    /// `broken` for what breaks a rule at planned times; that is not simulated and not counted.
     double look(const Sequence& sequence) {
         ++tried_;
-        if (decoder_.decode(sequence).violation > 0) return -1;
+        const Score score = decoder_.decode(sequence);
+        if (score.violation > 0) return broken;
         ++looked_;
-        Setup setup(outing_, windows_, situation_, sequence, outing_.risk);
+        Setup setup(outing_, windows_, situation_, sequence, outing_.risk, freedom_);
         Policy policy;
         policy.sure = true;
         const Runs runs = simulate(setup.ground, setup.programs, setup.factors, policy,
                                    {screening_runs, budget_.seed + 0x5c4ee, budget_.threads, 0});
-        return mean_of(worth_by_run(setup, runs));
+        return mean_of(worth_by_run(setup, runs)) - score.paid;
     }
 
     std::vector<Candidate> run(const Sequence& start, const std::atomic<bool>* stop) {
         std::vector<Candidate> best{{start, look(start)}};
         Candidate current = best.front();
         for (Sequence& other : other_starts(start)) {
-            Candidate candidate{std::move(other), -1};
+            Candidate candidate{std::move(other)};
             candidate.worth = look(candidate.sequence);
             candidate = filled_up(std::move(candidate));
             remember(best, candidate);
@@ -95,13 +114,13 @@ public:
         std::vector<double> history(10, current.worth);
         const int most_tries = 40 * budget_.candidates;
         while (looked_ < budget_.candidates && tried_ < most_tries && !(stop && stop->load())) {
-            Candidate next{neighbour(current.sequence), -1};
+            Candidate next{neighbour(current.sequence)};
             if (same(next.sequence, current.sequence)) {
                 ++tried_;
                 continue;
             }
             next.worth = look(next.sequence);
-            if (next.worth < 0) continue;
+            if (next.worth == broken) continue;
             double& then = history[static_cast<std::size_t>(looked_) % history.size()];
             if (next.worth >= current.worth || next.worth >= then) current = next;
             then = current.worth;
@@ -139,9 +158,9 @@ private:
         for (int percent : {90, 80, 70}) {
             Outing shorter = outing_;
             shorter.rules.limit = std::max(overhead + Seconds{60}, outing_.rules.limit * percent / 100);
-            add(shorter, {});
+            add(shorter, freedom_);
         }
-        plan::Freedom required_only;
+        plan::Freedom required_only = freedom_;
         for (const Task& task : outing_.tasks)
             if (problem_.tasks[index(task.id)].optional) required_only.leave_out.push_back(task.id);
         add(outing_, required_only);
@@ -150,7 +169,7 @@ private:
 
     /// Takes in one optional task after another, each at the end of the order, when that is worth something.
     Candidate filled_up(Candidate candidate) {
-        if (candidate.worth < 0) return candidate;
+        if (candidate.worth == broken) return candidate;
         for (std::size_t t = 0; t < problem_.tasks.size(); ++t) {
             const auto& task = problem_.tasks[t];
             if (candidate.sequence.in[t] || !task.optional || !task.possible || looked_ >= budget_.candidates) continue;
@@ -167,7 +186,7 @@ private:
     }
 
     static void remember(std::vector<Candidate>& best, const Candidate& next) {
-        if (next.worth < 0) return;
+        if (next.worth == broken) return;
         best.push_back(next);
         // The start stays first whatever it is worth: it is what the others must beat.
         std::stable_sort(best.begin() + 1, best.end(),
@@ -212,6 +231,7 @@ private:
     const WindowTable& windows_;
     plan::Situation situation_;
     RobustBudget budget_;
+    plan::Freedom freedom_;
     Problem problem_;
     Decoder decoder_;
     Random random_;
@@ -220,7 +240,8 @@ private:
 
 /// The timeline of a sequence, with the planner's own words for what is left out.
 Timeline timeline_of(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
-                     const Problem& problem, const Sequence& sequence, std::uint64_t seed) {
+                     const Problem& problem, const plan::Freedom& freedom, const Sequence& sequence,
+                     std::uint64_t seed) {
     Timeline timeline;
     timeline.outing = outing.name;
     timeline.fingerprint = outing.fingerprint;
@@ -236,7 +257,7 @@ Timeline timeline_of(const Outing& outing, const WindowTable& windows, const pla
         if (!sequence.in[static_cast<std::size_t>(data.task)]) continue;
         for (const int step : data.steps) timeline.note.order.push_back(static_cast<StepId>(step));
     }
-    plan::Freedom keep;
+    plan::Freedom keep = freedom;
     keep.keep_order = true;
     keep.start_from = timeline;
     plan::Budget budget;
@@ -254,9 +275,9 @@ struct Judged {
     std::vector<double> worth;
 };
 Judged judge(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
-             const Sequence& sequence, const Options& options) {
+             const plan::Freedom& freedom, const Sequence& sequence, const Options& options) {
     Judged judged;
-    judged.setup = std::make_unique<Setup>(outing, windows, situation, sequence, outing.risk);
+    judged.setup = std::make_unique<Setup>(outing, windows, situation, sequence, outing.risk, freedom);
     const Gates gates = solve_gates(*judged.setup, options);
     judged.runs = simulate(judged.setup->ground, judged.setup->programs, judged.setup->factors, gates.policy,
                            {options.runs, options.seed, options.threads, 0});
@@ -266,25 +287,30 @@ Judged judge(const Outing& outing, const WindowTable& windows, const plan::Situa
 
 }  // namespace
 
-RobustPlan robust_plan(const Outing& outing, const WindowTable& windows, const plan::Situation& situation,
-                       const Timeline& start, const RobustBudget& budget, const std::atomic<bool>* stop) {
-    Search search(outing, windows, situation, budget);
+RobustPlan robust_plan(const Outing& file, const WindowTable& windows, const plan::Situation& situation,
+                       const Timeline& start, const RobustBudget& budget, const Settled& settled,
+                       const std::atomic<bool>* stop) {
+    const Outing outing = with_demands(file, settled.wishes);
+    const plan::Freedom freedom = plan::detail::without_alternatives(outing, situation, freedom_of(settled));
+    Search search(outing, windows, situation, budget, freedom);
     const std::vector<Candidate> candidates =
         search.run(plan::detail::taken_from(search.problem(), start).sequence, stop);
     // Finalists are judged as their timelines say, read back: that is what will be flown.
     struct Finalist {
         Timeline timeline;
         Sequence sequence;
+        Score score;
     };
     std::vector<Finalist> last_few;
     for (const Candidate& candidate : candidates) {
         Finalist finalist;
         finalist.timeline = last_few.empty() ? start
-                                             : timeline_of(outing, windows, situation, search.problem(),
+                                             : timeline_of(outing, windows, situation, search.problem(), freedom,
                                                            candidate.sequence, budget.seed);
         const plan::detail::Found read_back = plan::detail::taken_from(search.problem(), finalist.timeline);
         if (!last_few.empty() && read_back.score.violation > 0) continue;
         finalist.sequence = read_back.sequence;
+        finalist.score = read_back.score;
         last_few.push_back(std::move(finalist));
     }
     Options options;
@@ -292,9 +318,10 @@ RobustPlan robust_plan(const Outing& outing, const WindowTable& windows, const p
     options.threads = budget.threads;
     options.seed = budget.seed + 0xf1a1;
     std::size_t chosen = 0;
-    double most = -1;
+    double most = broken;
     for (std::size_t i = 0; i < last_few.size(); ++i) {
-        const double worth = mean_of(judge(outing, windows, situation, last_few[i].sequence, options).worth);
+        const double worth = mean_of(judge(outing, windows, situation, freedom, last_few[i].sequence, options).worth) -
+                             last_few[i].score.paid;
         if (worth > most) {
             most = worth;
             chosen = i;
@@ -302,23 +329,23 @@ RobustPlan robust_plan(const Outing& outing, const WindowTable& windows, const p
     }
     // The best of several is partly luck: fresh runs say what it is really worth.
     options.seed = budget.seed + 0xf4e54;
-    const Judged first = judge(outing, windows, situation, last_few.front().sequence, options);
-    const Judged best = judge(outing, windows, situation, last_few[chosen].sequence, options);
-    std::vector<double> gain(first.worth.size());
-    for (std::size_t i = 0; i < gain.size(); ++i) gain[i] = best.worth[i] - first.worth[i];
-
+    const Judged first = judge(outing, windows, situation, freedom, last_few.front().sequence, options);
     RobustPlan plan;
     plan.looked_at = search.looked();
     plan.kept_to_the_end = static_cast<int>(last_few.size());
-    plan.start = summary(*first.setup, first.runs, first.worth);
-    if (chosen == 0 || mean_of(gain) <= 0) {
-        plan.timeline = start;
-        plan.best = plan.start;
-        return plan;
-    }
+    plan.timeline = start;
+    plan.start = plan.best = summary(*first.setup, first.runs, first.worth);
+    if (chosen == 0) return plan;  // gates are dear: the same plan is not judged twice
+    const Judged best = judge(outing, windows, situation, freedom, last_few[chosen].sequence, options);
+    const double paid = last_few[chosen].score.paid - last_few.front().score.paid;
+    std::vector<double> gain(first.worth.size());
+    for (std::size_t i = 0; i < gain.size(); ++i) gain[i] = best.worth[i] - first.worth[i] - paid;
+
+    if (mean_of(gain) <= 0) return plan;
     plan.best = summary(*best.setup, best.runs, best.worth);
     plan.gain = mean_of(gain);
     plan.gain_error = error_of(gain);
+    plan.changes = last_few[chosen].score.changes - last_few.front().score.changes;
     plan.timeline = std::move(last_few[chosen].timeline);
     return plan;
 }
@@ -327,7 +354,7 @@ Worth worth_of(const Outing& outing, const WindowTable& windows, const plan::Sit
                const Timeline& timeline, const Options& options) {
     const Problem problem(outing, windows, situation, {});
     const Judged judged =
-        judge(outing, windows, situation, plan::detail::taken_from(problem, timeline).sequence, options);
+        judge(outing, windows, situation, {}, plan::detail::taken_from(problem, timeline).sequence, options);
     return summary(*judged.setup, judged.runs, judged.worth);
 }
 

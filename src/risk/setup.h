@@ -9,9 +9,9 @@ namespace handrail::risk::detail {
 /// Owns everything the programs point into; neither copied nor moved.
 struct Setup {
     Setup(const Outing& outing, const WindowTable& windows, const plan::Situation& situation, const Timeline& timeline,
-          const Risk& risk);
+          const Risk& risk, const plan::Freedom& freedom = {});
     Setup(const Outing& outing, const WindowTable& windows, const plan::Situation& situation, const Sequence& sequence,
-          const Risk& risk);
+          const Risk& risk, const plan::Freedom& freedom = {});
     Setup(const Setup&) = delete;
     Setup& operator=(const Setup&) = delete;
 

@@ -122,6 +122,15 @@ Time Decoder::place(const Flat& flat, std::span<const int> order, std::span<Time
     }
 }
 
+inline Time Decoder::put(const Flat& flat, int i, Time at, std::span<Time> start) {
+    start[i] = at;
+    for (int a = flat.next_at[i]; a < flat.next_at[i + 1]; ++a) {
+        Time& ready = ready_[flat.next_to[a]];
+        ready = std::max(ready, at + flat.next_gap[a]);
+    }
+    return at + flat.duration[i];
+}
+
 // Words = 0: as many as the project says. The window is tested from its end, so that a clash moves the start as far as
 // it can; what has been tested is not tested again.
 template <int Words>
@@ -152,12 +161,7 @@ Time Decoder::place(const Flat& flat, std::span<const int> order, std::span<Time
         }
         for (Time t = at; t < at + duration; ++t)
             for (int w = 0; w < words; ++w) free[t * words + w] -= demand[w];
-        start[i] = at;
-        end = std::max(end, at + duration);
-        for (int a = flat.next_at[i]; a < flat.next_at[i + 1]; ++a) {
-            Time& ready = ready_[flat.next_to[a]];
-            ready = std::max(ready, at + flat.next_gap[a]);
-        }
+        end = std::max(end, put(flat, i, at, start));
     }
     touched_ = end;
     return end;
@@ -188,12 +192,7 @@ Time Decoder::place_narrow(const Flat& flat, std::span<const int> order, std::sp
             at = from + std::countr_zero(places);
             take(free, at, duration, demand);
         }
-        start[i] = at;
-        end = std::max(end, at + duration);
-        for (int a = flat.next_at[i]; a < flat.next_at[i + 1]; ++a) {
-            Time& ready = ready_[flat.next_to[a]];
-            ready = std::max(ready, at + flat.next_gap[a]);
-        }
+        end = std::max(end, put(flat, i, at, start));
     }
     touched_ = end;
     return end;

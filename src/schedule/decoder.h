@@ -34,6 +34,8 @@ private:
     template <int Words>
     Time place(const Flat& flat, std::span<const int> order, std::span<Time> start);
     Time place_narrow(const Flat& flat, std::span<const int> order, std::span<Time> start);
+    /// The activity starts then and what follows it no sooner than it may. Returns its end.
+    Time put(const Flat& flat, int i, Time at, std::span<Time> start);
     void by_key(const Flat& flat, std::span<const Time> key, std::span<int> order);
 
     Flat flat_, mirror_;

@@ -367,6 +367,7 @@ TEST(SaidAgain, KnowsEverySentenceThatTheEnginesWrite) {
         }
     };
     expect_known("src/plan/reasons.cpp", any);
+    expect_known("src/plan/reasons_items.cpp", any);
     for (const char* cause : {"hold of 5 min", "7 min lost before valve.3", "7 min gained before valve.3",
                               "valve.3 took 5 min more than planned", "valve.3 took 5 min less than planned",
                               "valve.3 takes 5 min more than planned", "valve.3 takes 5 min less than planned"})

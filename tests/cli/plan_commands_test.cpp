@@ -127,13 +127,13 @@ TEST_F(PlanCommands, NonsenseInAnOptionIsOneSentence) {
         {{"--seed", "-1"}, "--seed: expected a whole number"},
         {{"--threads", "1000"}, "--threads: expected a whole number"},
         {{"--candidates", "5"}, "--candidates requires --robust"},
-        {{"--robust", "--pin", step + "=00:40"}, "--robust excludes --pin"},
+        {{"--from", file, "--keep", "5 min", "--robust"}, "say with --keep-worth what value"},
     };
     for (const auto& [words, what] : all) {
         const Ran ran =
             std::apply([&](const auto&... word) { return run("plan", pool, "--out", run.path("no.json"), word...); },
                        std::tuple(words[0], words[1], words.size() > 2 ? words[2] : "--quiet",
-                                  words.size() > 3 ? words[3] : "--json"));
+                                  words.size() > 3 ? words[3] : "--json", words.size() > 4 ? words[4] : "--quiet"));
         EXPECT_EQ(ran.code, 2) << words[1];
         EXPECT_THAT(ran.error, HasSubstr(what));
         EXPECT_EQ(std::ranges::count(ran.error, '\n'), 1) << ran.error;
@@ -146,6 +146,21 @@ TEST_F(PlanCommands, WhatTheLeadHasSettledIsNamedWhereItLeavesNoPlan) {
     const Ran ran = run("plan", pool, "--iterations", "300", "--quiet", "--pin", step + "=00:01");
     EXPECT_EQ(ran.code, 1);
     EXPECT_THAT(ran.error, HasSubstr("The required tasks fit if " + step + " were not pinned to PET 00:01."));
+}
+
+// The law: what is settled holds in the plan that does best in simulation too.
+TEST_F(PlanCommands, ARobustPlanKeepsWhatTheLeadHasSettled) {
+    const std::string step = step_in(planned());
+    const std::string out = run.path("robust.json");
+    const Ran ran = run("plan", pool, "--iterations", "2000", "--robust", "--candidates", "30", "--pin",
+                        step + "=01:07", "--out", out);
+    ASSERT_EQ(ran.code, 0) << ran.error;
+    std::ifstream file(out);
+    const json timeline = json::parse(file);
+    const auto pinned = std::ranges::find_if(timeline.at("activities"),
+                                             [&](const json& activity) { return activity.value("step", "") == step; });
+    ASSERT_NE(pinned, timeline.at("activities").end());
+    EXPECT_EQ(pinned->at("start_s"), 67 * 60);
 }
 
 // A get-ahead task that fills a wait before required work is planned after its own gate: nobody should count on it.

@@ -182,6 +182,34 @@ TEST(Apply, RefusesWhatContradictsItselfOrTheFile) {
     EXPECT_THAT(table.refusal(Give{TaskId{0}, Crew::ev2}), testing::HasSubstr("by the outing file"));
 }
 
+TEST(Apply, RefusesToPinWhatStartsTogetherToTwoTimes) {
+    SmallOuting small;
+    small.add(R"([[task]]
+id = "press"
+name = "Press both"
+[[task.step]]
+id = "left"
+name = "Left"
+at = "bay"
+duration = "4 min"
+[[task.step]]
+id = "right"
+name = "Right"
+who = ["helper"]
+at = "tip"
+duration = "4 min"
+together = "press.left"
+)");
+    Table table(small.outing());
+    const StepId left = step_of(table.outing, "press.left");
+    const StepId right = step_of(table.outing, "press.right");
+    table.wishes.starts = {{left, pet(Seconds{3600}), pet(Seconds{3600})}};
+    EXPECT_THAT(table.refusal(Pin{right, pet(Seconds{3900}), pet(Seconds{3900})}),
+                testing::HasSubstr("start together by the outing file"));
+    const Edited edited = table.edited(Pin{right, pet(Seconds{3600}), pet(Seconds{3600})});
+    EXPECT_EQ(run_of(edited.timeline, right).start, run_of(edited.timeline, left).start);
+}
+
 // The law: a step dragged four minutes on starts there and nothing else changes places, unless the old order with the
 // pin in it breaks a rule (a window missed, say) or brings the crew home half an hour later
 // (docs/how-the-planner-thinks.md).
@@ -252,6 +280,31 @@ TEST(Apply, APinIsKeptOrSaidNotToBeOnRandomOutings) {
         }
     }
     EXPECT_GT(looked_at, 100);
+}
+
+// One of two alternatives will do by the file: the one that is put in is done instead of the other, and both at once
+// cannot be asked for.
+TEST(LeaveOutAndPutIn, OfTwoAlternativesTheOneAskedForIsDone) {
+    SmallOuting small;
+    small.add(R"([[task]]
+id = "patch"
+name = "Patch it instead"
+class = "required"
+instead_of = ["fit"]
+[[task.step]]
+name = "Patch"
+at = "bay"
+duration = "5 min"
+)");
+    Table table(small.outing());
+    for (const TaskId wanted : {TaskId{0}, TaskId{2}}) {
+        const Edited edited = table.edited(PutIn{wanted});
+        EXPECT_TRUE(edited.timeline.lead_of(wanted));
+        EXPECT_TRUE(edited.unkept.empty());
+        EXPECT_FALSE(any_broken(edited.findings));
+    }
+    table.wishes.must_do.push_back(TaskId{0});
+    EXPECT_THAT(table.refusal(PutIn{TaskId{2}}), testing::HasSubstr("cannot both be demanded"));
 }
 
 }  // namespace

@@ -232,6 +232,31 @@ TEST(Roles, AreKeptThroughATask) {
     EXPECT_EQ(run_of(outing, timeline, "fit.hold").lanes, std::vector{lane_of(partner(*timeline.lead_of(TaskId{0})))});
 }
 
+// One of the two is enough by the file; the lead wants this one.
+TEST(Alternatives, TheOneThatIsDemandedIsDone) {
+    SmallOuting small;
+    small.add(R"([[task]]
+id = "patch"
+name = "Patch it instead"
+class = "required"
+instead_of = ["fit"]
+[[task.step]]
+name = "Patch"
+at = "bay"
+duration = "5 min"
+)");
+    const Outing outing = small.outing();
+    for (const Task& task : outing.tasks) {
+        if (task.instead_of.empty()) continue;
+        Freedom freedom;
+        freedom.wishes.must_do.push_back(task.id);
+        const auto result = plan_of(outing, freedom);
+        ASSERT_TRUE(std::holds_alternative<Timeline>(result)) << task.key;
+        EXPECT_TRUE(std::get<Timeline>(result).lead_of(task.id)) << task.key;
+        EXPECT_FALSE(std::get<Timeline>(result).lead_of(task.instead_of[0])) << task.key;
+    }
+}
+
 TEST(Alternatives, TheOtherWayIsTakenWhereTheFirstDoesNotFit) {
     SmallOuting small;
     small.add(R"([[task]]

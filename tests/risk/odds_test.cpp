@@ -104,6 +104,37 @@ TEST(Gates, AGetAheadIsLeftOutRatherThanCostARequiredTask) {
     EXPECT_GT(odds.required.value, 0.99);
 }
 
+// One of two required alternatives is enough: planned as it must be, nothing required is missing.
+TEST(Odds, OfWhatIsRequiredAreNotSpoiltByTheAlternativeThatIsLeftOut) {
+    AnOuting outing(1);
+    outing.task("repair", TaskClass::required).step(0, 30);
+    outing.task("swap", TaskClass::required).step(0, 40);
+    outing->tasks[0].instead_of = {TaskId{1}};
+    outing->tasks[1].instead_of = {TaskId{0}};
+    const Timeline plan = plan_of(*outing);
+    ASSERT_EQ(plan.bindings.size(), 1u);
+    EXPECT_EQ(odds_of(*outing, {}, plan, quick()).required.value, 1);
+}
+
+// A pinned step waits for its time in every run; begun late it is done all the same.
+TEST(Odds, HoldToThePinsOfTheLead) {
+    AnOuting outing(1);
+    outing.task("a", TaskClass::required).lead(Crew::ev1).step(0, 30);
+    plan::Freedom freedom;
+    freedom.wishes.starts.push_back({StepId{0}, pet(minutes(100)), pet(minutes(100))});
+    plan::Budget budget;
+    budget.iterations = 50;
+    const auto planned = std::get<Timeline>(plan::make_plan(*outing, {}, plan::initial(*outing), budget, freedom));
+    const Odds pinned = odds_of(*outing, {}, planned, quick(), freedom.wishes);
+    EXPECT_EQ(pinned.p50.at, pet(minutes(160)));
+    EXPECT_EQ(pinned.order_differs_s, 0);
+    EXPECT_EQ(odds_of(*outing, {}, planned, quick()).p50.at, pet(minutes(75)));
+
+    outing->rules.limit = minutes(1000);
+    outing->risk.airlock = {8, 0.01};  // egress takes two hours
+    EXPECT_EQ(odds_of(*outing, {}, planned, quick(), freedom.wishes).required.value, 1);
+}
+
 TEST(Odds, AreTheSameOnAnyNumberOfThreads) {
     AnOuting outing = test::a_long_outing(40, 5);
     outing->rules.limit = minutes(260);

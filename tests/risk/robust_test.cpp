@@ -95,5 +95,60 @@ TEST(RobustPlan, KeepsTheStartWhenNothingIsUncertain) {
     EXPECT_EQ(to_json(*outing, plan.timeline), to_json(*outing, start));
 }
 
+Pet start_of(const Timeline& timeline, StepId step) {
+    for (const Activity& activity : timeline.activities)
+        if (activity.step == step) return activity.start;
+    return pet(minutes(10'000));
+}
+
+// What the lead has settled: the required task would go first, but not before "first" and not before it is pinned.
+TEST(RobustPlan, KeepsTheOrdersAndPinsOfTheLead) {
+    AnOuting outing = tempting();
+    const Timeline start = in_file_order(*outing);
+    Settled settled;
+    settled.wishes.must_do.push_back(TaskId{0});
+    settled.wishes.before.push_back({StepId{0}, StepId{2}});
+    const RobustPlan plan = robust_plan(*outing, {}, plan::initial(*outing), start, small(), settled);
+    EXPECT_GT(plan.gain, 5 * plan.gain_error) << "the task between the two can still go";
+    EXPECT_LT(start_of(plan.timeline, StepId{0}), start_of(plan.timeline, StepId{2}));
+
+    Settled pinned;
+    pinned.wishes.starts.push_back({StepId{2}, pet(minutes(80)), pet(minutes(80))});
+    plan::Freedom freedom;
+    freedom.wishes = pinned.wishes;
+    plan::Budget budget;
+    budget.iterations = 200;
+    const auto planned = plan::make_plan(*outing, {}, plan::initial(*outing), budget, freedom);
+    const RobustPlan other =
+        robust_plan(*outing, {}, plan::initial(*outing), std::get<Timeline>(planned), small(), pinned);
+    EXPECT_EQ(start_of(other.timeline, StepId{2}), pet(minutes(80)));
+}
+
+TEST(RobustPlan, CountsATaskThatMustBeDoneAsRequired) {
+    AnOuting outing = tempting();
+    outing->rules.limit = minutes(280);
+    const Timeline start = in_file_order(*outing);
+    Settled settled;
+    settled.wishes.must_do.push_back(TaskId{1});
+    const RobustPlan plan = robust_plan(*outing, {}, plan::initial(*outing), start, small(), settled);
+    EXPECT_GT(plan.gain, 5 * plan.gain_error);
+    EXPECT_LT(start_of(plan.timeline, StepId{1}), start_of(plan.timeline, StepId{0}))
+        << "\"first\", worth more, is now the one that may fall out";
+}
+
+TEST(RobustPlan, LeavesTheOldPlanOnlyForMoreThanTheChangesCost) {
+    AnOuting outing = tempting();
+    const Timeline start = in_file_order(*outing);
+    Settled settled;
+    settled.keep = plan::Keep{start, Seconds{0}, 1000};
+    const RobustPlan kept = robust_plan(*outing, {}, plan::initial(*outing), start, small(), settled);
+    EXPECT_EQ(to_json(*outing, kept.timeline), to_json(*outing, start));
+    settled.keep->worth = 0.01;
+    const RobustPlan changed = robust_plan(*outing, {}, plan::initial(*outing), start, small(), settled);
+    EXPECT_GT(changed.changes, 0);
+    EXPECT_GT(changed.gain, 5 * changed.gain_error);
+    EXPECT_NEAR(changed.gain, changed.best.expected - changed.start.expected - 0.01 * changed.changes, 1e-9);
+}
+
 }  // namespace
 }  // namespace handrail::risk
