@@ -46,10 +46,10 @@ Section time_in_hand(const Desk& d, const live::Status* status) {
     const std::string finish = print_pet(f.finish), limit = print_pet(f.limit);
     if (goes_on(status))
         s.sentences.push_back(
-            {f.in_hand.count() < 0 ? say("director.past", {finish, print_duration(-f.in_hand), limit})
+            {f.in_hand.count() < 0 ? say("director.past", {finish, print_duration(-f.in_hand_told), limit})
              : f.in_hand < f.wanted
-                 ? say("director.short", {finish, print_duration(f.in_hand), limit, print_duration(f.wanted)})
-                 : say("director.finish", {finish, print_duration(f.in_hand), limit, print_duration(f.wanted)}),
+                 ? say("director.short", {finish, print_duration(f.in_hand_told), limit, print_duration(f.wanted)})
+                 : say("director.finish", {finish, print_duration(f.in_hand_told), limit, print_duration(f.wanted)}),
              f.in_hand.count() < 0 ? Weight::finding : Weight::strong});
     s.sentences.push_back(
         {say("director.value", {std::to_string(f.required_done), std::to_string(f.required),

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "units/clock_difference.h"
+
 namespace handrail::brief {
 
 namespace {
@@ -24,6 +26,7 @@ Facts facts(const Outing& outing, const Timeline& timeline, const live::Status* 
     f.wanted = outing.rules.margin;
     f.margin_from = f.limit - f.wanted;
     f.in_hand = std::chrono::floor<Seconds>(f.limit - f.finish);
+    f.in_hand_told = left_by_the_clock(f.limit, f.finish, f.wanted);
     for (const Task& task : outing.tasks) {
         const bool done = day != nullptr ? counts(*day, task.id) : timeline.lead_of(task.id).has_value();
         const bool required = task.task_class == TaskClass::required;

@@ -14,6 +14,7 @@ namespace handrail::brief {
 struct Facts {
     Pet finish{}, limit{}, margin_from{};  ///< margin_from: after it less than the wanted margin is left
     Seconds in_hand{};                     ///< limit - finish; negative when the plan is too long
+    Seconds in_hand_told{};                ///< the same as told beside the two: by the clock
     Seconds wanted{};                      ///< Rules::margin
     double value = 0;                      ///< of wanted and get-ahead tasks in the plan
     double value_of_all = 0;               ///< of wanted and get-ahead tasks in the outing

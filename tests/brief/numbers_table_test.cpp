@@ -106,6 +106,13 @@ std::string in_hand(std::optional<Seconds> time) {
     const auto whole = std::chrono::floor<minutes>(*time);
     return (whole.count() < 0 ? "-" : "") + print_duration(std::chrono::abs(whole));
 }
+/// From the clocks as they are printed, "hh:mm", as a reader subtracts them.
+std::string between_clocks(Pet from, Pet to) {
+    const auto minute = [](const std::string& clock) {
+        return minutes{60 * std::stoi(clock.substr(0, 2)) + std::stoi(clock.substr(3, 2))};
+    };
+    return print_duration(minute(print_pet(to)) - minute(print_pet(from)));
+}
 std::string share(double value) {
     return value > 0.99 ? "> 99 %" : value < 0.01 ? "< 1 %" : fmt::format("{:.0f} %", 100 * value);
 }
@@ -144,7 +151,7 @@ std::vector<std::string> director_faults(const json& page, const Subject& s, con
     compare.whole();
     const Pet finish = s.timeline.finish(), limit = pet(s.outing.rules.limit);
     compare.says(fmt::format("Finish PET {}, {} before the hard end at PET {}", print_pet(finish),
-                             print_duration(std::chrono::floor<Seconds>(limit - finish)), print_pet(limit)));
+                             between_clocks(finish, limit), print_pet(limit)));
     compare.says(fmt::format("{} of {} required tasks; value {} of {} ", required_done, required, value_of(value),
                              value_of(all)));
     compare.says(
@@ -448,7 +455,7 @@ std::vector<std::string> hand_over_faults(const json& page, const Outing& outing
         if (at && now <= *at)
             compare.row({what}, {{"PET", print_pet(*at)},
                                  {"UTC", print_utc(to_utc(*at, day.pet_zero)).substr(11, 5)},
-                                 {"In", in_hand(std::chrono::floor<Seconds>(*at - now))}});
+                                 {"In", between_clocks(now, *at)}});
     };
     moment("last moment to turn back, both, orderly", status.terminate_by);
     moment("last moment to turn back, both, at once", status.abort_by);
