@@ -117,4 +117,9 @@ std::string print_short(Seconds duration) {
     return print_duration(Seconds{(duration.count() + 30) / 60 * 60});
 }
 
+std::string print_left(Pet end, Pet at) {
+    const auto exact = std::chrono::floor<Seconds>(end - at);
+    return print_duration(exact < Seconds{600} ? exact : left_by_the_clock(end, at));
+}
+
 }  // namespace handrail::brief
