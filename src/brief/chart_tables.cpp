@@ -255,7 +255,7 @@ void draw_footer(Canvas& canvas, const Scene& scene, Box area) {
                 {.size = 0.88 * u, .colour = palette::muted, .align = Align::right});
     if (scene.outing.note.empty()) return;
     const double used = canvas.measure(origin, {.size = 0.88 * u}).w + 3 * u;
-    const std::array note{scene.outing.note};
+    const std::array note{scene.options.say("stamp.file_note", {scene.outing.note})};
     draw_longest(canvas, {area.x, area.y + 1.75 * u, area.w - used, 1.1 * u}, note,
                  {.size = 0.88 * u, .colour = palette::muted});
 }

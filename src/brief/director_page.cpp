@@ -278,10 +278,15 @@ constexpr double page_room = 74, heading_room = 2.5, line_room = 1.4, gap_room =
                  table_head_room = 2.0, row_room = 1.75;
 constexpr std::size_t letters_a_line = 112;
 
+/// Letters of a UTF-8 text: the bytes that begin one.
+long letters(const std::string& text) {
+    return std::ranges::count_if(text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; });
+}
+
 double room_of(const Section& section) {
     double room = section.heading.empty() ? 0 : heading_room;
     for (const Sentence& sentence : section.sentences)
-        room += gap_room + line_room * std::ceil(static_cast<double>(sentence.text.size()) / letters_a_line);
+        room += gap_room + line_room * std::ceil(static_cast<double>(letters(sentence.text)) / letters_a_line);
     for (const Grid& grid : section.grids)
         room += (grid.caption.empty() ? 0 : caption_room) + table_head_room +
                 row_room * static_cast<double>(grid.rows.size());
@@ -295,7 +300,12 @@ void fit_page(std::vector<Section>& sections, const Wording& say) {
         for (const Section& section : sections) room += room_of(section);
         return room;
     };
-    if (over() > 0) std::erase_if(sections, [&](const Section& s) { return s.heading == say("director.dependent"); });
+    const auto dependent = std::ranges::find(sections, say("director.dependent"), &Section::heading);
+    if (dependent != sections.end()) {
+        auto& rows = dependent->grids[0].rows;
+        while (over() > 0 && rows.size() > 1) rows.pop_back();
+        if (over() > 0) sections.erase(dependent);
+    }
     if (over() <= 0 || sections.back().grids.empty()) return;
     auto& rows = sections.back().grids.back().rows;
     const auto too_many = static_cast<std::size_t>(std::ceil((over() + line_room) / row_room));
