@@ -21,7 +21,7 @@ void draw_chart_footer(Canvas& canvas, const Outing& outing, const ChartOrigin& 
     const std::array identity{origin.identity.empty() ? say("stamp.outing_file", {outing.fingerprint.substr(0, 12)})
                                                       : origin.identity};
     draw_longest(canvas, {area.x, top + 12.5, area.w, 8}, identity, weak);
-    const std::array note{outing.note};
+    const std::array note{say("stamp.file_note", {outing.note})};
     if (!outing.note.empty()) draw_longest(canvas, {area.x, top + 21, area.w, 8}, note, weak);
 }
 

@@ -222,9 +222,9 @@ void draw_header(Canvas& canvas, const Scene& scene, Box area, int page, int pag
         said.push_back(say("chart.finish", {print_pet(f.finish)}));
         said.push_back(say("chart.limit", {print_pet(f.limit)}));
         if (f.in_hand.count() < 0)
-            said.push_back(say("chart.past", {print_duration(-f.in_hand)}));
+            said.push_back(say("chart.past", {print_duration(-f.in_hand_told)}));
         else if (!called_off)
-            said.push_back(say("chart.in_hand", {print_duration(f.in_hand), print_duration(f.wanted)}));
+            said.push_back(say("chart.in_hand", {print_duration(f.in_hand_told), print_duration(f.wanted)}));
     }
     said.push_back(say("chart.required_done", {std::to_string(f.required_done), std::to_string(f.required)}));
     said.push_back(
@@ -255,7 +255,7 @@ void draw_footer(Canvas& canvas, const Scene& scene, Box area) {
                 {.size = 0.88 * u, .colour = palette::muted, .align = Align::right});
     if (scene.outing.note.empty()) return;
     const double used = canvas.measure(origin, {.size = 0.88 * u}).w + 3 * u;
-    const std::array note{scene.outing.note};
+    const std::array note{scene.options.say("stamp.file_note", {scene.outing.note})};
     draw_longest(canvas, {area.x, area.y + 1.75 * u, area.w - used, 1.1 * u}, note,
                  {.size = 0.88 * u, .colour = palette::muted});
 }

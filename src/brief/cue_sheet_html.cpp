@@ -245,8 +245,8 @@ std::string facts_html(const Outing& outing, const Timeline& timeline, const Wor
         return fmt::format("<li>{} <b>{}</b></li>", say(key), value);
     };
     return "<ul class=\"facts\">" + item("fact.finish", print_pet(f.finish)) + item("fact.limit", print_pet(f.limit)) +
-           item("fact.in_hand",
-                f.in_hand.count() >= 0 ? print_duration(f.in_hand) : say("fact.over", {print_duration(-f.in_hand)})) +
+           item("fact.in_hand", f.in_hand.count() >= 0 ? print_duration(f.in_hand_told)
+                                                       : say("fact.over", {print_duration(-f.in_hand_told)})) +
            item("fact.margin_from", print_pet(f.margin_from)) + "</ul>\n";
 }
 

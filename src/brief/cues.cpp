@@ -135,9 +135,8 @@ private:
     void needs(const std::string& condition, const Step& step, const Activity& activity, Cue& c) const {
         for (const Window& window : windows_.of(condition, site_id(step)))
             if (window.holds(activity.start, activity.duration)) {
-                const auto left = std::chrono::floor<Seconds>(window.to() - activity.end());
                 c.notes.push_back(say_("cue.needs", {say_.condition(condition), print_pet(window.from()),
-                                                     print_pet(window.to()), print_short(left)}));
+                                                     print_pet(window.to()), print_left(window.to(), activity.end())}));
                 return;
             }
         c.notes.push_back(say_("cue.needs_not_given", {say_.condition(condition)}));

@@ -13,6 +13,7 @@
 #include "brief/odds_words.h"
 #include "brief/said.h"
 #include "lifesupport/forecast.h"
+#include "risk/words.h"
 #include "timeline/loads.h"
 
 namespace handrail::brief {
@@ -46,10 +47,10 @@ Section time_in_hand(const Desk& d, const live::Status* status) {
     const std::string finish = print_pet(f.finish), limit = print_pet(f.limit);
     if (goes_on(status))
         s.sentences.push_back(
-            {f.in_hand.count() < 0 ? say("director.past", {finish, print_duration(-f.in_hand), limit})
+            {f.in_hand.count() < 0 ? say("director.past", {finish, print_duration(-f.in_hand_told), limit})
              : f.in_hand < f.wanted
-                 ? say("director.short", {finish, print_duration(f.in_hand), limit, print_duration(f.wanted)})
-                 : say("director.finish", {finish, print_duration(f.in_hand), limit, print_duration(f.wanted)}),
+                 ? say("director.short", {finish, print_duration(f.in_hand_told), limit, print_duration(f.wanted)})
+                 : say("director.finish", {finish, print_duration(f.in_hand_told), limit, print_duration(f.wanted)}),
              f.in_hand.count() < 0 ? Weight::finding : Weight::strong});
     s.sentences.push_back(
         {say("director.value", {std::to_string(f.required_done), std::to_string(f.required),
@@ -60,7 +61,7 @@ Section time_in_hand(const Desk& d, const live::Status* status) {
     return s;
 }
 
-Section odds_section(const Desk& d, const risk::Odds& odds) {
+Section odds_section(const Desk& d, const risk::Odds& odds, const live::Status* status) {
     const Wording& say = d.say;
     Section s{say("director.odds"), {}, {}};
     s.sentences.push_back({say("director.odds_line",
@@ -72,6 +73,15 @@ Section odds_section(const Desk& d, const risk::Odds& odds) {
         drivers += (i == 0 ? "" : "; ") +
                    say("director.driver", {driver_name(d.outing, told[i], d.say), print_share(told[i].share)});
     if (!drivers.empty()) s.sentences.push_back({say("director.drivers", {drivers})});
+    std::vector<std::string> unlikely;
+    for (const risk::Unlikely& one : risk::unlikely(d.outing, odds)) {
+        const auto of = std::ranges::find(odds.tasks, one.task, &risk::TaskOdds::task);
+        const bool ahead = status == nullptr || status->tasks[index(one.task)].progress != live::TaskProgress::done;
+        if (ahead && span_of(d.outing, d.timeline, one.task))
+            unlikely.push_back(say("director.unlikely_task", {task_code(one.task) + " " + d.outing.task(one.task).name,
+                                                              print_share(of->done.value)}));
+    }
+    if (!unlikely.empty()) s.sentences.push_back({say("director.unlikely", {say.list(unlikely)}), Weight::strong});
     return s;
 }
 
@@ -98,7 +108,16 @@ std::string gate_of(const risk::Odds& odds, TaskId task, const Wording& say) {
     return gate->begin_until ? print_pet(*gate->begin_until) : say("director.gate_never");
 }
 
-Section consumables(const Desk& d) {
+/// Of what this suit carries, that whose reserve is the likeliest to be touched.
+std::optional<lifesupport::Consumable> likeliest_touched(const lifesupport::Forecast& suit) {
+    std::optional<lifesupport::Consumable> most;
+    for (const lifesupport::Consumable c : lifesupport::all_consumables)
+        if (suit.carries(c) && (!most || suit.chance_reserve_touched(c) > suit.chance_reserve_touched(*most))) most = c;
+    return most;
+}
+
+enum class Simulation : std::uint8_t { none, told };
+Section consumables(const Desk& d, Simulation told) {
     const Wording& say = d.say;
     Section s{say("director.consumables"), {}, {}};
     Grid grid{say("director.consumables_note"), {{say("director.consumable")}}, {}};
@@ -121,10 +140,19 @@ Section consumables(const Desk& d) {
         }
         grid.rows.push_back(std::move(row));
     }
-    if (grid.rows.empty())
+    if (grid.rows.empty()) {
         s.sentences.push_back({say("director.no_consumable")});
-    else
-        s.grids.push_back(std::move(grid));
+        return s;
+    }
+    std::vector<std::string> touched;
+    for (const Crew crew : both_crew)
+        if (const auto likeliest = likeliest_touched(*suits[index(crew)]))
+            touched.push_back(
+                say("director.touched_suit", {say.crew(crew), say.consumable(*likeliest),
+                                              print_share(suits[index(crew)]->chance_reserve_touched(*likeliest))}));
+    s.sentences.push_back({say("director.touched", {say.list(touched)})});
+    if (told == Simulation::told) s.sentences.back().text += " " + say("director.touched_less");
+    s.grids.push_back(std::move(grid));
     return s;
 }
 
@@ -169,17 +197,17 @@ Section dependent_steps(const Desk& d) {
                 rows.push_back({slack,
                                 {step_code(outing, step.id) + " " + step.name,
                                  print_pet(activity.start) + "–" + print_pet(activity.end()), say.condition(condition),
-                                 print_pet(window.to()), print_short(slack)}});
+                                 print_pet(window.to()), print_left(window.to(), activity.end())}});
             }
         for (const std::string& condition : step.not_during)
             for (const Window& window : windows.of(condition, site)) {
                 if (window.from() < activity.end()) continue;
                 const Seconds slack = std::chrono::floor<Seconds>(window.from() - activity.end());
-                rows.push_back(
-                    {slack,
-                     {step_code(outing, step.id) + " " + step.name,
-                      print_pet(activity.start) + "–" + print_pet(activity.end()),
-                      say("director.not", {say.condition(condition)}), print_pet(window.from()), print_short(slack)}});
+                rows.push_back({slack,
+                                {step_code(outing, step.id) + " " + step.name,
+                                 print_pet(activity.start) + "–" + print_pet(activity.end()),
+                                 say("director.not", {say.condition(condition)}), print_pet(window.from()),
+                                 print_left(window.from(), activity.end())}});
                 break;
             }
     }
@@ -250,10 +278,15 @@ constexpr double page_room = 74, heading_room = 2.5, line_room = 1.4, gap_room =
                  table_head_room = 2.0, row_room = 1.75;
 constexpr std::size_t letters_a_line = 112;
 
+/// Letters of a UTF-8 text: the bytes that begin one.
+long letters(const std::string& text) {
+    return std::ranges::count_if(text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; });
+}
+
 double room_of(const Section& section) {
     double room = section.heading.empty() ? 0 : heading_room;
     for (const Sentence& sentence : section.sentences)
-        room += gap_room + line_room * std::ceil(static_cast<double>(sentence.text.size()) / letters_a_line);
+        room += gap_room + line_room * std::ceil(static_cast<double>(letters(sentence.text)) / letters_a_line);
     for (const Grid& grid : section.grids)
         room += (grid.caption.empty() ? 0 : caption_room) + table_head_room +
                 row_room * static_cast<double>(grid.rows.size());
@@ -267,7 +300,12 @@ void fit_page(std::vector<Section>& sections, const Wording& say) {
         for (const Section& section : sections) room += room_of(section);
         return room;
     };
-    if (over() > 0) std::erase_if(sections, [&](const Section& s) { return s.heading == say("director.dependent"); });
+    const auto dependent = std::ranges::find(sections, say("director.dependent"), &Section::heading);
+    if (dependent != sections.end()) {
+        auto& rows = dependent->grids[0].rows;
+        while (over() > 0 && rows.size() > 1) rows.pop_back();
+        if (over() > 0) sections.erase(dependent);
+    }
     if (over() <= 0 || sections.back().grids.empty()) return;
     auto& rows = sections.back().grids.back().rows;
     const auto too_many = static_cast<std::size_t>(std::ceil((over() + line_room) / row_room));
@@ -292,13 +330,15 @@ std::vector<Section> director_page(const Outing& outing, const WindowTable& wind
     if (status != nullptr) sections.push_back(day_state(outing, *status, say));
     sections.push_back(time_in_hand(desk, status));
     if (status != nullptr && goes_on(status)) sections.push_back(day_gates(outing, *status, say));
-    if (odds != nullptr) sections.push_back(odds_section(desk, *odds));
+    if (odds != nullptr) sections.push_back(odds_section(desk, *odds, status));
     if (odds != nullptr) sections.push_back(gates_section(desk, *odds));
     if (goes_on(status))
         sections.push_back(found(desk, findings, status != nullptr ? most_findings_of_day : most_findings, status));
-    for (Section& section : std::vector{left_out(desk), dependent_steps(desk),
-                                        status != nullptr ? day_suits(outing, *status, say, units) : consumables(desk),
-                                        tasks(desk, odds, status)})
+    for (Section& section :
+         std::vector{left_out(desk), dependent_steps(desk),
+                     status != nullptr ? day_suits(outing, *status, say, units)
+                                       : consumables(desk, odds != nullptr ? Simulation::told : Simulation::none),
+                     tasks(desk, odds, status)})
         sections.push_back(std::move(section));
     std::erase_if(sections, [](const Section& s) { return s.sentences.empty() && s.grids.empty(); });
     fit_page(sections, say);

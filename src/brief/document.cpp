@@ -137,7 +137,8 @@ std::string clock_line(const Timeline& timeline, const Wording& say, const live:
 
 std::string html_document(const Outing& outing, const Timeline& timeline, const Origin& origin, std::string_view main) {
     const Wording& say = origin.say;
-    std::string note = outing.note.empty() ? "" : "<p class=\"note\">" + escape(outing.note) + "</p>\n";
+    std::string note =
+        outing.note.empty() ? "" : "<p class=\"note\">" + escape(say("stamp.file_note", {outing.note})) + "</p>\n";
     if (!origin.warning.empty())
         note += fmt::format("<p class=\"caution\"><b>{}</b> {}</p>\n", say("note"), escape(origin.warning));
     const std::string stamp = escape(stamp_line(outing, timeline, origin.stamp, say));
@@ -170,7 +171,7 @@ std::string markdown_escape(std::string_view text) {
 std::string markdown_document(const Outing& outing, const Timeline& timeline, const Origin& origin,
                               std::string_view body) {
     const Wording& say = origin.say;
-    std::string note = outing.note.empty() ? "" : markdown_escape(outing.note) + "\n\n";
+    std::string note = outing.note.empty() ? "" : markdown_escape(say("stamp.file_note", {outing.note})) + "\n\n";
     if (!origin.warning.empty()) note += fmt::format("**{}** {}\n\n", say("note"), markdown_escape(origin.warning));
     return fmt::format("# {}: {}\n\n{}\n\n{}\n\n{}**{}**\n\n{}\n---\n\n{}\n", markdown_escape(outing.name),
                        markdown_escape(origin.title), markdown_escape(stamp_line(outing, timeline, origin.stamp, say)),
@@ -180,7 +181,7 @@ std::string markdown_document(const Outing& outing, const Timeline& timeline, co
 
 std::string text_document(const Outing& outing, const Timeline& timeline, const Origin& origin, std::string_view body) {
     const Wording& say = origin.say;
-    std::string note = outing.note.empty() ? "" : outing.note + "\n";
+    std::string note = outing.note.empty() ? "" : say("stamp.file_note", {outing.note}) + "\n";
     if (!origin.warning.empty()) note += say("note") + ": " + origin.warning + "\n";
     return fmt::format("{}: {}\n{}\n{}\n{}{}\n\n{}{}\n", outing.name, origin.title,
                        stamp_line(outing, timeline, origin.stamp, say), clock_line(timeline, say, origin.day), note,

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "units/clock_difference.h"
+
 namespace handrail::brief {
 
 namespace {
@@ -24,6 +26,7 @@ Facts facts(const Outing& outing, const Timeline& timeline, const live::Status* 
     f.wanted = outing.rules.margin;
     f.margin_from = f.limit - f.wanted;
     f.in_hand = std::chrono::floor<Seconds>(f.limit - f.finish);
+    f.in_hand_told = left_by_the_clock(f.limit, f.finish, f.wanted);
     for (const Task& task : outing.tasks) {
         const bool done = day != nullptr ? counts(*day, task.id) : timeline.lead_of(task.id).has_value();
         const bool required = task.task_class == TaskClass::required;
@@ -112,6 +115,11 @@ std::string print_value(double value) { return fmt::format("{:.4g}", value); }
 std::string print_short(Seconds duration) {
     if (duration < Seconds{600}) return print_duration(duration);
     return print_duration(Seconds{(duration.count() + 30) / 60 * 60});
+}
+
+std::string print_left(Pet end, Pet at) {
+    const auto exact = std::chrono::floor<Seconds>(end - at);
+    return print_duration(exact < Seconds{600} ? exact : left_by_the_clock(end, at));
 }
 
 }  // namespace handrail::brief

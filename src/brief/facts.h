@@ -14,6 +14,7 @@ namespace handrail::brief {
 struct Facts {
     Pet finish{}, limit{}, margin_from{};  ///< margin_from: after it less than the wanted margin is left
     Seconds in_hand{};                     ///< limit - finish; negative when the plan is too long
+    Seconds in_hand_told{};                ///< the same as told beside the two: by the clock
     Seconds wanted{};                      ///< Rules::margin
     double value = 0;                      ///< of wanted and get-ahead tasks in the plan
     double value_of_all = 0;               ///< of wanted and get-ahead tasks in the outing
@@ -53,5 +54,7 @@ std::vector<const Activity*> on_lane(const Timeline& timeline, Lane lane);
 std::string print_value(double value);
 /// "10 min", "1 h 5 min", "2 min 30 s": seconds only below ten minutes, where they matter beside a block.
 std::string print_short(Seconds duration);
+/// What is left from `at` until `end`, as short: to the second below ten minutes, else by the clocks beside it.
+std::string print_left(Pet end, Pet at);
 
 }  // namespace handrail::brief

@@ -9,6 +9,7 @@
 #include "brief/entry_words.h"
 #include "brief/finding_words.h"
 #include "brief/said.h"
+#include "units/clock_difference.h"
 
 namespace handrail::brief {
 namespace {
@@ -40,13 +41,12 @@ struct Desk {
 
 /// "12 min behind the plan (valve.3 took longer)."
 std::string behind_words(const Desk& d, Seconds by, const std::string& cause) {
-    if (std::chrono::abs(by) < Seconds{30}) return d.say("hand_over.on_time");
-    const auto minutes =
-        std::max(std::chrono::minutes{1}, std::chrono::round<std::chrono::minutes>(std::chrono::abs(by)));
+    if (by == Seconds{0}) return d.say("hand_over.on_time");
+    const std::string minutes = print_duration(std::chrono::abs(by));
     const bool late = by > Seconds{0};
-    if (cause.empty()) return d.say(late ? "hand_over.behind" : "hand_over.ahead", {print_duration(minutes)});
+    if (cause.empty()) return d.say(late ? "hand_over.behind" : "hand_over.ahead", {minutes});
     return d.say(late ? "hand_over.behind_why" : "hand_over.ahead_why",
-                 {print_duration(minutes), with_codes(d.outing, said_again(cause, d.say))});
+                 {minutes, with_codes(d.outing, said_again(cause, d.say))});
 }
 
 std::string tightest_words(const Desk& d) {
@@ -334,8 +334,8 @@ Section gates(const Desk& d) {
     Section s{say("hand_over.gates"), {}, {}};
     Grid grid{"", {{say("hand_over.what")}, {"PET"}, {"UTC"}, {say("hand_over.in"), Kind::number}}, {}};
     for (const auto& [at, what] : all)
-        grid.rows.push_back({what, print_pet(at), clock_utc(at, day.pet_zero),
-                             print_in_hand(std::chrono::floor<Seconds>(at - d.now()))});
+        grid.rows.push_back(
+            {what, print_pet(at), clock_utc(at, day.pet_zero), print_in_hand(left_by_the_clock(at, d.now()))});
     if (grid.rows.empty())
         s.sentences.push_back({say("hand_over.no_gates")});
     else

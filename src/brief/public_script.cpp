@@ -10,6 +10,7 @@
 #include "brief/axis.h"
 #include "brief/facts.h"
 #include "lifesupport/forecast.h"
+#include "units/clock_difference.h"
 
 namespace handrail::brief {
 namespace {
@@ -69,8 +70,11 @@ private:
         const std::string m = say_(rest == 1 ? "script.minute" : "script.minutes", {std::to_string(rest)});
         return hours == 0 ? m : rest == 0 ? h : h + " " + m;
     }
-    /// Whole minutes gone by, as PET is printed.
-    std::string since_start(Pet t) const { return spoken_minutes(since_zero(t).count() / 60); }
+    /// Minutes gone by, as whoever hears the two times in UTC counts them.
+    std::string since_start(Pet t) const {
+        const Utc zero = timeline_.pet_zero;
+        return spoken_minutes(by_the_clock(to_utc(t, zero), zero).count());
+    }
 
     bool begun() const { return status_ != nullptr && status_->day.pet_running; }
     bool over() const { return status_ != nullptr && status_->day.situation.crew[0].inside_again; }
@@ -116,8 +120,7 @@ private:
         const live::Day& day = status_->day;
         if (!day.first_plan) return;
         const Utc announced = to_utc(day.first_plan->finish(), day.planned_pet_zero);
-        const auto late =
-            std::chrono::round<std::chrono::minutes>(to_utc(timeline_.finish(), day.pet_zero) - announced);
+        const std::chrono::minutes late = by_the_clock(to_utc(timeline_.finish(), day.pet_zero), announced);
         constexpr std::chrono::minutes worth_saying{5};
         if (std::chrono::abs(late) >= worth_saying)
             line(Part::opening, {}, "",
@@ -146,8 +149,7 @@ private:
             if (!day.stand_down)
                 line(Part::opening, now, "", say_(key, {spoken(behind)}), "forecast against the plan", always);
         } else if (!begun() && day.pet_zero > day.planned_pet_zero) {
-            line(Part::opening, {}, "",
-                 say_("script.late", {spoken(std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero))}),
+            line(Part::opening, {}, "", say_("script.late", {spoken(by_the_clock(day.pet_zero, day.planned_pet_zero))}),
                  "forecast against the plan", always);
         }
         if (day.open_hold() != nullptr)

@@ -10,6 +10,7 @@
 #include "brief/labels.h"
 #include "brief/palette.h"
 #include "brief/said.h"
+#include "units/clock_difference.h"
 
 namespace handrail::brief {
 namespace {
@@ -192,10 +193,10 @@ public:
             const std::size_t column = i / rows, line = i % rows;
             if (line >= shown) continue;
             const bool last = line + 1 == shown && rows > shown;
-            const std::array wordings{last ? say_("sky.more_gaps", {std::to_string(rows - shown + 1)})
-                                           : fmt::format("{}  {}–{} ({}): {}", i + 1, print_pet(gaps[i].from),
-                                                         print_pet(gaps[i].to), minutes_in(gaps[i].to - gaps[i].from),
-                                                         gaps[i].reason)};
+            const std::array wordings{
+                last ? say_("sky.more_gaps", {std::to_string(rows - shown + 1)})
+                     : fmt::format("{}  {}–{} ({}): {}", i + 1, print_pet(gaps[i].from), print_pet(gaps[i].to),
+                                   print_duration(by_the_clock(gaps[i].to, gaps[i].from)), gaps[i].reason)};
             draw_longest(canvas_,
                          {edge + static_cast<double>(column) * (width + 14), y + static_cast<double>(line) * gap_line_h,
                           width, text_size * 1.15},

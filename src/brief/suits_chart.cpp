@@ -19,7 +19,7 @@ using namespace lifesupport;
 
 // ISO 216 A4 across, in points, and the font size everything on it is a multiple of.
 constexpr double sheet_w = 841.89, sheet_h = 595.28, u = 7.0;
-constexpr double edge = 3.2 * u, header_h = 6.6 * u, footer_h = 8.6 * u, column_gap = 3.2 * u, panel_gap = 1.9 * u;
+constexpr double edge = 3.2 * u, header_h = 6.6 * u, footer_h = 10.4 * u, column_gap = 3.2 * u, panel_gap = 1.9 * u;
 constexpr double scale_w = 9.8 * u;  ///< names and percentages left of each panel
 
 /// What every part of the chart is drawn with.
@@ -253,7 +253,7 @@ Canvas suits_chart(const Outing& outing, const WindowTable& windows, const Timel
         }
     const bool readings = suits[0].now || suits[1].now;
     if (!rows.empty())
-        canvas.text_in({edge, sheet_h - footer_h - edge * 0.4, width, 3.6 * u},
+        canvas.text_in({edge, sheet_h - footer_h - edge * 0.4, width, 5.4 * u},
                        say(readings ? "suits.legend_readings" : "suits.legend"),
                        {.size = 0.95 * u, .colour = palette::ink});
     draw_chart_footer(canvas, outing, origin, {edge, 0, width, sheet_h - 10});

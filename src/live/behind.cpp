@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cstdlib>
 
+#include "units/clock_difference.h"
+
 namespace handrail::live {
 namespace {
 
@@ -93,9 +95,11 @@ Behind behind_of(const Outing& outing, const Day& day, const Forecast& forecast,
     // While something runs, its expected end counts; between two steps, when the next one can begin.
     const Pair* judged = &pairs.back();
     if (running && judged->ahead && pairs.size() > 1) judged = &pairs[pairs.size() - 2];
-    behind.by = judged->ahead ? seconds(judged->real.start - judged->planned->start)
-                              : seconds(judged->real.end() - judged->planned->end());
-    if (std::chrono::abs(behind.by) < on_time) return behind;
+    const Pet real = judged->ahead ? judged->real.start : judged->real.end();
+    const Pet planned = judged->ahead ? judged->planned->start : judged->planned->end();
+    if (std::chrono::abs(real - planned) < on_time) return behind;
+    behind.by = by_the_clock(real, planned);
+    if (behind.by == Seconds{0}) return behind;
 
     Share worst;
     const Pair* before = nullptr;

@@ -8,8 +8,8 @@ namespace handrail::live {
 
 /// How far a person is behind the adopted plan, and what cost (or gained) the most.
 struct Behind {
-    Seconds by{};       ///< negative: ahead
-    std::string cause;  ///< "" when less than half a minute either way; a hold is only ever called a hold
+    Seconds by{};       ///< whole minutes, by the clocks of plan and day; negative: ahead; 0 within half a minute
+    std::string cause;  ///< "" when `by` is 0; a hold is only ever called a hold
 };
 Behind behind_of(const Outing& outing, const Day& day, const Forecast& forecast, Crew crew);
 

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "units/clock_difference.h"
+
 namespace handrail::live {
 namespace {
 
@@ -97,10 +99,9 @@ std::vector<std::string> changes_of(const Outing& outing, const Day& day, const 
                 changes.push_back(fmt::format("{} leads {} instead of {}", word(*leads), task.name, word(*led)));
         }
     }
-    const Seconds shift = std::chrono::floor<Seconds>(then.finish - now.finish);
-    if (std::chrono::abs(shift) >= Seconds{60})
-        changes.push_back(fmt::format("both are in {} {}",
-                                      print_duration(std::chrono::floor<std::chrono::minutes>(std::chrono::abs(shift))),
+    const Seconds shift = by_the_clock(then.finish, now.finish);
+    if (shift != Seconds{0})
+        changes.push_back(fmt::format("both are in {} {}", print_duration(std::chrono::abs(shift)),
                                       shift < Seconds{0} ? "sooner" : "later"));
     return changes;
 }

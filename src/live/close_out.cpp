@@ -64,8 +64,6 @@ std::vector<WorksiteId> open_sites(const Outing& outing, const Day& day) {
     return open;
 }
 
-std::string signed_minutes(const std::optional<Seconds>& d) { return d ? print_signed_minutes(*d) : ""; }
-
 std::string reason_of(const TaskStatus& task, Reader reader) {
     return task.reason && may_read(reader, task.reason->visibility) ? task.reason->text : "";
 }
@@ -173,15 +171,15 @@ std::string print(const Outing& outing, const Status& status, const CloseOut& cl
         text += fmt::format("\nAs run against the plan\n  {:<14} {:<10} {:>7} {:>7} {:>8} {:>8} {:>8}\n", "step", "who",
                             "planned", "began", "planned", "took", "longer");
     for (const CloseOutStep& step : close_out.steps) {
-        std::optional<Seconds> longer;
-        if (step.planned_duration) longer = step.duration - *step.planned_duration;
-        const auto whole_minutes = [](Seconds d) {
-            return fmt::format("{} min", std::chrono::round<std::chrono::minutes>(d).count());
-        };
+        using std::chrono::minutes, std::chrono::round;
+        const minutes took = round<minutes>(step.duration);
+        const minutes planned = round<minutes>(step.planned_duration.value_or(Seconds{0}));
+        const auto written = [](minutes m) { return fmt::format("{} min", m.count()); };
         text += fmt::format("  {:<14} {:<10} {:>7} {:>7} {:>8} {:>8} {:>8}{}\n", outing.step(step.step).label, step.who,
                             step.planned_start ? print_pet(*step.planned_start) : "", print_pet(step.start),
-                            step.planned_duration ? whole_minutes(*step.planned_duration) : "",
-                            whole_minutes(step.duration), signed_minutes(longer), step.assumed ? "  assumed" : "");
+                            step.planned_duration ? written(planned) : "", written(took),
+                            step.planned_duration ? print_signed_minutes(took - planned) : "",
+                            step.assumed ? "  assumed" : "");
     }
     std::string decisions;
     for (const RecordLine& line : visible(status.record, reader))

@@ -111,7 +111,7 @@ private:
     bool possible(const Move& move, Crew crew) const;
     /// Where somebody is has been said: a move that was only assumed ends there, and they are free.
     void break_off_move(Crew crew, Pet at);
-    void make(Crew crew, const Move& move, Pet start, Seconds duration, Pet until);
+    void make(Crew crew, const Move& move, Pet start, Seconds duration);
     std::optional<Pet> after_holds(Pet from) const;
     void bring_arm(WorksiteId to, Pet by);
     void record(AsRun run);

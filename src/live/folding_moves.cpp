@@ -144,7 +144,7 @@ void Folding::squeeze(Crew crew, const std::vector<Move>& moves, Pet until) {
         Pet free = from;
         for (const Move& move : moves) {
             const Pet start = std::min(usual_start(move, free), until - rest);
-            make(crew, move, start, move.duration, Pet::max());
+            make(crew, move, start, move.duration);
             free = start + move.duration;
             rest -= move.duration;
         }
@@ -157,7 +157,7 @@ void Folding::squeeze(Crew crew, const std::vector<Move>& moves, Pet until) {
     for (const Move& move : moves) {
         done += move.duration;
         const Pet end = from + Seconds{done.count() * there.count() / wanted.count()};
-        make(crew, move, start, std::chrono::floor<Seconds>(end - start), Pet::max());
+        make(crew, move, start, std::chrono::floor<Seconds>(end - start));
         start = end;
     }
 }
@@ -202,7 +202,7 @@ void Folding::go_on_until(Crew crew, Pet until) {
     for (const Move& move : approach(crew, next, site)) {
         const auto start = after_holds(usual_start(move, person.free));
         if (!start || *start >= until || !possible(move, crew)) return;
-        make(crew, move, *start, move.duration, until);
+        make(crew, move, *start, move.duration);
     }
 }
 
@@ -243,7 +243,7 @@ void Folding::bring_arm(WorksiteId to, Pet by) {
     arm_free_ = std::max(arm_free_, by);
 }
 
-void Folding::make(Crew crew, const Move& move, Pet start, Seconds duration, Pet until) {
+void Folding::make(Crew crew, const Move& move, Pet start, Seconds duration) {
     Person& person = people_[index(crew)];
     const Pet end = start + duration;
     person.free = std::max(person.free, end);
@@ -255,7 +255,7 @@ void Folding::make(Crew crew, const Move& move, Pet start, Seconds duration, Pet
         const bool anywhere = move.kind == ActivityKind::glove_check || move.kind == ActivityKind::rest;
         if (anywhere && !move.path.empty()) run.activity.path = {person.at};
         run.assumed = true;
-        run.running = end > until;
+        run.running = end > day_.pet_now();  // what was under way at an entry may long be over
         if (move.planned) {
             run.planned_start = day_.plan->activities[*move.planned].start;
             run.planned_end = day_.plan->activities[*move.planned].end();

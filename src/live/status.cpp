@@ -4,6 +4,7 @@
 
 #include "live/behind.h"
 #include "live/findings.h"
+#include "units/clock_difference.h"
 
 namespace handrail::live {
 namespace {
@@ -166,7 +167,7 @@ Status status_of(const Outing& outing, std::span<const Recorded> entries, Day th
     status.cause = worse.cause;
     if (!day.pet_running && !day.stand_down) {
         // Before PET zero being behind is a slip of PET zero itself.
-        status.behind = std::chrono::floor<Seconds>(day.pet_zero - day.planned_pet_zero);
+        status.behind = by_the_clock(day.pet_zero, day.planned_pet_zero);
         status.cause = status.behind > Seconds{0} ? day.morning.cause : "";
     }
     if (day.plan) {

@@ -8,10 +8,9 @@ namespace {
 std::string minutes_words(Seconds d) { return print_duration(std::chrono::floor<std::chrono::minutes>(d)); }
 
 std::string behind_words(Seconds behind, const std::string& cause) {
-    if (std::chrono::abs(behind) < Seconds{30}) return "on time";
-    const auto rounded =
-        std::max(std::chrono::minutes{1}, std::chrono::round<std::chrono::minutes>(std::chrono::abs(behind)));
-    std::string text = fmt::format("{} {}", print_duration(rounded), behind > Seconds{0} ? "behind" : "ahead");
+    if (behind == Seconds{0}) return "on time";
+    std::string text =
+        fmt::format("{} {}", print_duration(std::chrono::abs(behind)), behind > Seconds{0} ? "behind" : "ahead");
     if (!cause.empty()) text += fmt::format(" ({})", cause);
     return text;
 }

@@ -4,6 +4,7 @@
 #include "live/suit_loads.h"
 #include "live/suit_margins.h"
 #include "plan/planner.h"
+#include "units/clock_difference.h"
 
 /// What each suit has left, and the last moment to turn back.
 namespace handrail::live {
@@ -118,7 +119,7 @@ std::optional<Tightest> tightest_of(const Outing& outing, const Forecast& foreca
                                     const std::array<SuitStatus, 2>& suits) {
     if (!forecast.possible || !forecast.timeline || forecast.timeline->activities.empty()) return std::nullopt;
     Tightest tightest;
-    tightest.in_hand = std::chrono::floor<Seconds>(pet(outing.rules.limit) - forecast.finish);
+    tightest.in_hand = left_by_the_clock(pet(outing.rules.limit), forecast.finish);
     for (const Crew crew : both_crew) {
         const SuitStatus& suit = suits[index(crew)];
         if (suit.in_hand && *suit.in_hand < tightest.in_hand) tightest = {crew, suit.limiting, *suit.in_hand};

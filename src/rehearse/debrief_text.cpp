@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 
 #include "rehearse/debrief.h"
+#include "units/clock_difference.h"
 
 namespace handrail::rehearse {
 namespace {
@@ -26,9 +27,10 @@ Section how_it_ended(const Outing& outing, const Debrief& d) {
         section.lines.push_back("Broken off: not everybody was inside.");
         return section;
     }
-    section.lines.push_back(fmt::format("Both inside at PET {}; the hard end is {}: {} {}.", print_pet(d.in_at),
-                                        print_pet(d.limit), minutes(d.margin() < Seconds{0} ? -d.margin() : d.margin()),
-                                        d.margin() < Seconds{0} ? "TOO LATE" : "in hand"));
+    section.lines.push_back(
+        fmt::format("Both inside at PET {}; the hard end is {}: {} {}.", print_pet(d.in_at), print_pet(d.limit),
+                    print_duration(std::chrono::abs(left_by_the_clock(d.limit, d.in_at, d.wanted_margin))),
+                    d.margin() < Seconds{0} ? "TOO LATE" : "in hand"));
     if (d.margin() >= Seconds{0} && d.margin() < d.wanted_margin)
         section.lines.push_back(fmt::format("The wanted margin of {} was touched.", minutes(d.wanted_margin)));
     for (const Crew crew : both_crew)

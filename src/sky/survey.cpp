@@ -65,7 +65,8 @@ std::vector<std::string> age_warnings(const Orbit& orbit, Utc pet_zero) {
     const double error_s = (1.0 + 3.0 * size) / 7.7;
     return {fmt::format(
         "The elements are {:.1f} days {} than PET zero. Expect light and coverage to be off by up to {:.0f} s (1 km at "
-        "the epoch and 1 to 3 km a day, common practice); a reboost or drag can make it more. Take newer elements.",
+        "the epoch and 1 to 3 km a day, common practice); a reboost or drag can make it more. Take elements whose "
+        "epoch is closer to PET zero.",
         size, age > 0 ? "older" : "younger", std::ceil(error_s))};
 }
 

@@ -11,6 +11,7 @@
 
 #include "brief/amounts.h"
 #include "brief/codes.h"
+#include "brief/director_page.h"
 #include "brief/facts.h"
 #include "brief/registry.h"
 #include "brief/subject_charts.h"
@@ -106,6 +107,13 @@ std::string in_hand(std::optional<Seconds> time) {
     const auto whole = std::chrono::floor<minutes>(*time);
     return (whole.count() < 0 ? "-" : "") + print_duration(std::chrono::abs(whole));
 }
+/// From the clocks as they are printed, "hh:mm", as a reader subtracts them.
+std::string between_clocks(Pet from, Pet to) {
+    const auto minute = [](const std::string& clock) {
+        return minutes{60 * std::stoi(clock.substr(0, 2)) + std::stoi(clock.substr(3, 2))};
+    };
+    return print_duration(minute(print_pet(to)) - minute(print_pet(from)));
+}
 std::string share(double value) {
     return value > 0.99 ? "> 99 %" : value < 0.01 ? "< 1 %" : fmt::format("{:.0f} %", 100 * value);
 }
@@ -113,6 +121,14 @@ std::string share(double value) {
 lifesupport::Forecast forecast_of(const Outing& outing, const WindowTable& windows, const Timeline& timeline,
                                   Crew crew) {
     return lifesupport::forecast(outing.suit_of(crew), loads_of(outing, windows, timeline, crew).loads);
+}
+
+/// "battery 17 %": of what a suit carries, what most likely touches its reserve when the plan is followed to its end.
+std::string likeliest_touched(const lifesupport::Forecast& suit) {
+    std::pair<double, std::string> most{-1, ""};
+    for (const lifesupport::Consumable c : lifesupport::all_consumables)
+        if (suit.carries(c)) most = std::max(most, {suit.chance_reserve_touched(c), Wording{}.consumable(c)});
+    return most.second + " " + share(most.first);
 }
 
 std::vector<std::string> director_faults(const json& page, const Subject& s, const risk::Odds& odds) {
@@ -144,7 +160,7 @@ std::vector<std::string> director_faults(const json& page, const Subject& s, con
     compare.whole();
     const Pet finish = s.timeline.finish(), limit = pet(s.outing.rules.limit);
     compare.says(fmt::format("Finish PET {}, {} before the hard end at PET {}", print_pet(finish),
-                             print_duration(std::chrono::floor<Seconds>(limit - finish)), print_pet(limit)));
+                             between_clocks(finish, limit), print_pet(limit)));
     compare.says(fmt::format("{} of {} required tasks; value {} of {} ", required_done, required, value_of(value),
                              value_of(all)));
     compare.says(
@@ -170,7 +186,14 @@ std::vector<std::string> director_faults(const json& page, const Subject& s, con
             compare.row({Wording{}.consumable(c)}, cells);
         }
         compare.whole();
+        compare.says("EV1 " + likeliest_touched(suits[0]) + " and EV2 " + likeliest_touched(suits[1]) + ".");
     }
+    std::vector<std::string> seldom;
+    for (const risk::TaskOdds& task : odds.tasks)
+        if (s.outing.task(task.task).task_class != TaskClass::required && span_of(s.outing, s.timeline, task.task) &&
+            task.done.value < 0.1)  // docs/risk.md: less than one run in ten
+            seldom.push_back(named(s.outing, task.task) + " (" + share(task.done.value) + ")");
+    if (!seldom.empty()) compare.says("do not count on it: " + Wording{}.list(seldom) + ".");
     return compare.faults();
 }
 
@@ -227,6 +250,24 @@ TEST_P(Tables, TheFlightDirectorsPageHasEachTasksOwnNumbersAndSwappedOnesAreSeen
     const json page = page_of("director", plan);
     EXPECT_THAT(director_faults(page, plan, odds), IsEmpty());
 
+    // A task that is hardly ever done is named as one not to count on, whatever the plan's own odds are.
+    risk::Odds seldom = odds;
+    const auto wanted = std::ranges::find_if(seldom.tasks, [&](const risk::TaskOdds& task) {
+        return plan.outing.task(task.task).task_class != TaskClass::required &&
+               span_of(plan.outing, plan.timeline, task.task);
+    });
+    ASSERT_NE(wanted, seldom.tasks.end());
+    wanted->done.value = 0.04;
+    const std::string named_one = "In the plan, but do not count on it: ",
+                      task_told = named(plan.outing, wanted->task) + " (4 %)";
+    const auto sections = director_page(plan.outing, plan.windows, plan.timeline, {}, &seldom);
+    EXPECT_TRUE(std::ranges::any_of(sections, [&](const Section& section) {
+        return std::ranges::any_of(section.sentences, [&](const Sentence& sentence) {
+            return sentence.weight == Weight::strong && sentence.text.find(named_one) == 0 &&
+                   sentence.text.find(task_told) != std::string::npos;
+        });
+    })) << task_told;
+
     risk::Odds swapped = odds;
     const auto [least, most] =
         std::ranges::minmax_element(swapped.tasks, {}, [](const auto& t) { return t.done.value; });
@@ -249,6 +290,23 @@ TEST_P(Tables, TheFlightDirectorsPageHasEachTasksOwnNumbersAndSwappedOnesAreSeen
         EXPECT_THAT(director_faults(page, {other, plan.windows, plan.timeline, plan.stamp, ""}, odds),
                     testing::Contains(testing::HasSubstr("left")));
     }
+}
+
+/// The chart of the suits and the flight director's page tell one figure, and each says how the simulation's differs.
+TEST_P(Tables, TheSuitsChartAndTheDirectorsPageTellOneChanceThatAReserveIsTouched) {
+    const Subject plan = planned_demo(GetParam()).subject();
+    const lifesupport::Forecast suit = forecast_of(plan.outing, plan.windows, plan.timeline, Crew::ev2);
+    const std::string page = sentences_of(page_of("director", plan));
+    if (!suit.carries(lifesupport::Consumable::battery)) {
+        EXPECT_THAT(page, Not(testing::HasSubstr("touched")));
+        return;
+    }
+    const std::string chart = bytes_of("suits", plan, Format::svg);
+    const std::string figure = share(suit.chance_reserve_touched(lifesupport::Consumable::battery));
+    EXPECT_THAT(page, testing::HasSubstr("EV2 battery " + figure));
+    EXPECT_THAT(page, testing::HasSubstr("In the simulation tasks are left out, or both come home, before that."));
+    EXPECT_THAT(chart, testing::HasSubstr("odds the reserve is touched " + figure));
+    EXPECT_THAT(chart, testing::HasSubstr("if the plan is followed to its end whatever the suits read"));
 }
 
 TEST_P(Tables, TheToolListCountsWhatIsInEachBagAndWhenItMoves) {
@@ -448,7 +506,7 @@ std::vector<std::string> hand_over_faults(const json& page, const Outing& outing
         if (at && now <= *at)
             compare.row({what}, {{"PET", print_pet(*at)},
                                  {"UTC", print_utc(to_utc(*at, day.pet_zero)).substr(11, 5)},
-                                 {"In", in_hand(std::chrono::floor<Seconds>(*at - now))}});
+                                 {"In", between_clocks(now, *at)}});
     };
     moment("last moment to turn back, both, orderly", status.terminate_by);
     moment("last moment to turn back, both, at once", status.abort_by);

@@ -108,6 +108,7 @@ private:
             amount(static_cast<lifesupport::Consumable>(i), forecast.at_return().left[i]);
             amount(static_cast<lifesupport::Consumable>(i), forecast.reserve[i]);
             before_[i].push_back(forecast.at_return().left[i]);
+            shares_.insert(print_share(forecast.chance_reserve_touched(static_cast<lifesupport::Consumable>(i))));
         }
     }
     /// The checker's sentences have numbers of their own, which its tests look at.

@@ -143,7 +143,7 @@ TEST_P(Both, PrivateEntriesAreCountedAndConsoleOnesShown) {
         Options options;
         options.format = Format::text;
         const std::string text = made(kind, day->subject(), options).files[0];
-        EXPECT_THAT(text, HasSubstr("4 entries stand in the medical record")) << kind;
+        EXPECT_THAT(text, HasSubstr("4 entries are private and are not shown here")) << kind;
         EXPECT_THAT(text, HasSubstr(console_marker)) << kind;
     }
 }

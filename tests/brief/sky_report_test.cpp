@@ -8,6 +8,7 @@
 #include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
+#include <regex>
 
 #include "brief/sky_chart.h"
 #include "outing/outing.h"
@@ -149,6 +150,20 @@ TEST_P(EverySkyChart, LabelsLieOnTheSheetAndNotOnEachOther) {
                     << a.text << " over " << b.text;
             }
         }
+}
+
+TEST(SkyChart, AGapIsAsLongAsTheTwoClocksBesideItSay) {
+    const Asked asked("larkspur");
+    static const std::regex told(R"((\d\d):(\d\d)–(\d\d):(\d\d) \((\d+) min\))");
+    int seen = 0;
+    for (const Canvas& page : sky_chart(asked.span()))
+        for (const PlacedText& text : page.texts())
+            if (std::smatch match; std::regex_search(text.text, match, told)) {
+                const auto number = [&](int i) { return std::stoi(match[i]); };
+                EXPECT_EQ(number(5), 60 * (number(3) - number(1)) + number(4) - number(2)) << text.text;
+                ++seen;
+            }
+    EXPECT_GE(seen, 3);
 }
 
 TEST_P(EverySkyChart, CarriesTheCautionAndIsTheSameEveryTime) {

@@ -113,7 +113,7 @@ TEST_F(Briefing, TheHandOverSheetIsPrintedAndKeepsPrivateMattersToThemselves) {
     EXPECT_EQ(ran.code, 0) << ran.error;
     EXPECT_THAT(ran.out, HasSubstr("Where things stand"));
     EXPECT_THAT(ran.out, HasSubstr("Hold since PET 00:20."));
-    EXPECT_THAT(ran.out, HasSubstr("1 entry stands in the medical record"));
+    EXPECT_THAT(ran.out, HasSubstr("1 entry is private and is not shown here"));
     EXPECT_THAT(ran.out, Not(HasSubstr("PLANTED-6612")));
     const Ran german = (*shared)("hand-over", journal(), "--at", "00:30", "--language", "de");
     EXPECT_THAT(german.out, HasSubstr("Wie es steht"));

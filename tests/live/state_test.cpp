@@ -170,6 +170,22 @@ TEST(State, AStepBeforePetZeroChangesNothingAndSaysSo) {
     EXPECT_THAT(day.unapplied.front().why, HasSubstr("PET zero"));
 }
 
+TEST(State, AMoveUnderWayAtAnEntryIsOverOnceItsTimeIsUp) {
+    const auto t = yard();
+    t->say("00:00", "pet zero").say("00:10", "egress done");
+    const auto moving = [&](const std::string& pet) {
+        return std::ranges::count_if(t->day(pet).as_run, [](const AsRun& run) { return run.running && run.assumed; });
+    };
+    ASSERT_GT(moving("00:10:20"), 0);
+    t->say("00:10:20", "wrench lost");
+    EXPECT_GT(moving("00:10:20"), 0);
+    for (const char* later : {"00:13", "00:20"}) {
+        const Day day = t->day(later);
+        for (const AsRun& run : day.as_run)
+            EXPECT_FALSE(run.running && run.activity.end() <= day.pet_now()) << title(t->outing(), run.activity);
+    }
+}
+
 TEST(State, PeopleAndItemsGoWhereTheyAreSaidToBe) {
     const auto t = yard();
     t->say("00:00", "pet zero")

@@ -48,6 +48,13 @@ describe('the ways on', () => {
   it('put times in words', () => {
     expect(earlierWords(seconds(1200))).toBe('20 min earlier');
     expect(earlierWords(seconds(-300))).toBe('5 min later');
-    expect(earlierWords(seconds(30))).toBe('the same time');
+    expect(earlierWords(seconds(0))).toBe('the same time');
+  });
+  it('differ by what the clocks beside them differ by', () => {
+    // 02:14:19 and 02:26:57: 12 min on the page, though 12 min 38 s pass; 02:14:58: the same minute
+    const made = cards({ ...options, options: [option({ finish_pet_s: 8059 }), option({ id: 'later', finish_pet_s: 8817 }), option({ id: 'same', finish_pet_s: 8098 })] }, example);
+    const said = new Map(made.map((card) => [card.option.id, consequences(card).find((one) => one.startsWith('Both inside'))]));
+    expect(said.get('later')).toBe('Both inside at PET 02:26, 12 min later than by carrying on.');
+    expect(said.get('same')).toBe('Both inside at PET 02:14, the same time as by carrying on.');
   });
 });

@@ -1,12 +1,12 @@
 // The ways on, made comparable: each against carrying on. Pure.
 import { percent } from './decision';
 import type { Option, Options, Status } from './types';
-import { pet, printDuration, printPet, type Seconds, seconds } from './units';
+import { byTheClock, leftByTheClock, pet, printDuration, printPet, type Seconds, seconds } from './units';
 
 export interface Card {
   readonly option: Option;
   readonly first: boolean; // carrying on: what the others are measured against
-  readonly earlier: Seconds; // inside so much earlier than by carrying on; negative: later
+  readonly earlier: Seconds; // inside so many minutes earlier than by carrying on, by the clock; negative: later
   readonly toLimit: Seconds;
   readonly value: number; // against carrying on
   readonly leaves: readonly { readonly name: string; readonly required: boolean; readonly onPurpose: boolean }[];
@@ -18,8 +18,8 @@ export function cards(options: Options, status: Status): Card[] {
   const all = options.options.map((option) => ({
     option,
     first: option === base,
-    earlier: seconds((base?.finish_pet_s ?? option.finish_pet_s) - option.finish_pet_s),
-    toLimit: seconds(status.finish.limit_pet_s - option.finish_pet_s),
+    earlier: byTheClock(pet(base?.finish_pet_s ?? option.finish_pet_s), pet(option.finish_pet_s)),
+    toLimit: leftByTheClock(pet(status.finish.limit_pet_s), pet(option.finish_pet_s)),
     value: option.value - (base?.value ?? option.value),
     leaves: option.left.map((id) => ({
       name: names.get(id) ?? id,
@@ -42,7 +42,7 @@ export function soundness(card: Card): 'keeps' | 'leaves' | 'breaks' {
 
 /** "20 min earlier", "5 min later", "the same time" */
 export function earlierWords(earlier: Seconds): string {
-  if (Math.abs(earlier) < 60) return 'the same time';
+  if (earlier === 0) return 'the same time';
   return `${printDuration(earlier)} ${earlier > 0 ? 'earlier' : 'later'}`;
 }
 
@@ -56,7 +56,7 @@ export function consequences(card: Card): string[] {
   const [broken, ...more] = option.findings;
   if (broken) out.push(`${more.length ? `${more.length + 1} rules will be broken, the first of them` : 'A rule will be broken'}: ${broken.what}`);
   if (others.length) out.push(`Not done in this outing: ${others.map((task) => task.name).join(', ')}.`);
-  out.push(`Both inside at PET ${printPet(pet(option.finish_pet_s))}${card.first ? '' : `, ${earlierWords(card.earlier)} than by carrying on`}.`);
+  out.push(`Both inside at PET ${printPet(pet(option.finish_pet_s))}${card.first ? '' : `, ${earlierWords(card.earlier)} ${card.earlier === 0 ? 'as' : 'than'} by carrying on`}.`);
   if (option.tightest)
     out.push(
       option.tightest.margin_min > 0

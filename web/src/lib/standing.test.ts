@@ -1,13 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { example } from './example';
-import { conditionNow, inNames, progress, secondsBehind, standing, turnBack, urgency } from './standing';
+import { conditionNow, inNames, progress, standing, turnBack, urgency } from './standing';
 import { pet, seconds } from './units';
 
 describe('ahead and behind', () => {
-  it('is positive when later than planned', () => {
-    expect(secondsBehind(pet(600), pet(840))).toBe(240);
-    expect(secondsBehind(pet(600), pet(300))).toBe(-300);
-  });
   it('calls less than a minute on time', () => {
     expect(standing(seconds(59))).toBe('on time');
     expect(standing(seconds(-59))).toBe('on time');

@@ -2,9 +2,6 @@
 import type { Condition, CrewId, CrewState, Status } from './types';
 import { pet, type PetSeconds, printPet, type Seconds, seconds } from './units';
 
-/** Seconds behind plan; negative when ahead. */
-export const secondsBehind = (planned: PetSeconds, actual: PetSeconds): Seconds => seconds(actual - planned);
-
 /** Below this a difference is noise: entries are made by hand, to the minute at best. */
 const onTimeWithin = 60;
 

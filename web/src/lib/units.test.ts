@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { parseUtc, pet, petAt, printCountdown, printDuration, printPet, printPetSeconds, seconds } from './units';
+import { byTheClock, leftByTheClock, parseUtc, pet, petAt, printCountdown, printDuration, printPet, printPetSeconds, seconds } from './units';
 
 describe('PET', () => {
   it('prints hours and minutes, rounded down', () => {
@@ -37,5 +37,21 @@ describe('durations', () => {
     expect(printCountdown(seconds(599))).toBe('9:59');
     expect(printCountdown(seconds(65))).toBe('1:05');
     expect(printCountdown(seconds(-3))).toBe('0:00');
+  });
+});
+
+describe('a difference of two moments', () => {
+  it('is that of their clocks, whatever the seconds', () => {
+    const clock = (s: number): number => {
+      const [, sign, h, m] = /^(−?)(\d+):(\d+)$/.exec(printPet(pet(s)))!;
+      return (sign ? -1 : 1) * (Number(h) * 60 + Number(m)) * 60;
+    };
+    for (const [a, b] of [[18790, 18110], [18830, 18070], [59, -1], [60, 119], [-61, 61]] as const)
+      expect(byTheClock(pet(a), pet(b))).toBe(clock(a) - clock(b));
+  });
+  it('is told to the second where less than a minute is left', () => {
+    expect(leftByTheClock(pet(21600), pet(21640))).toBe(-40);
+    expect(leftByTheClock(pet(21600), pet(21575))).toBe(25);
+    expect(leftByTheClock(pet(21600), pet(20560))).toBe(18 * 60);
   });
 });

@@ -37,6 +37,15 @@ export function printDuration(length: Seconds): string {
   return m === 0 ? `${h} h` : `${h} h ${m} min`;
 }
 
+/**
+ * By how much `a` is later than `b`, in whole minutes, as a reader finds it who subtracts the clocks beside it (both rounded
+ * down by printPet). Every sentence that gives such a difference in minutes takes it from here.
+ */
+export const byTheClock = (a: PetSeconds, b: PetSeconds): Seconds => seconds((Math.floor(a / 60) - Math.floor(b / 60)) * 60);
+
+/** What is left until `end`, by the clock; under a minute to the second, so that a little too late never reads as nothing. */
+export const leftByTheClock = (end: PetSeconds, at: PetSeconds): Seconds => (Math.abs(end - at) < 60 ? seconds(end - at) : byTheClock(end, at));
+
 /** A countdown a person can watch: "1 h 25 min" far away, "12 min", then "4:05" below ten minutes. */
 export function printCountdown(length: Seconds): string {
   const s = Math.max(0, Math.floor(length));

@@ -260,7 +260,8 @@ function moments(brush: Brush, scene: Scene, colours: Palette): void {
     const y = frame.railY + 34;
     const left = x - (mark.kind === 'gate' ? 13 : 4);
     const from = left - brush.measureText(mark.words).width - 3;
-    if (taken.some(([a, b]) => from < b && left + 2 > a)) {
+    // Words whose sign lies beyond the edge of the screen would be cut there.
+    if (left > scene.sight.to || taken.some(([a, b]) => from < b && left + 2 > a)) {
       if (mark.kind === 'gate') taken.push([x - 10, x + 10]);
       continue;
     } // the sign alone says it; the table has all words
