@@ -30,6 +30,12 @@ Option complete(const Outing& outing, const Day& day, const Forecast& now, std::
             if (task.task_class == TaskClass::required) option.required_left.push_back(task.id);
         }
     }
+    // Of required alternatives one is enough.
+    std::erase_if(option.required_left, [&](TaskId task) {
+        return std::ranges::any_of(outing.task(task).instead_of, [&](TaskId other) {
+            return std::ranges::find(option.done, other) != option.done.end();
+        });
+    });
     option.tightest = tightest_ahead(outing, day, forecast);
     option.changes = changes_of(outing, day, now, forecast);
     // Whoever comes in leaves everything else on purpose.

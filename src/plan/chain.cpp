@@ -11,6 +11,8 @@ namespace {
 
 /// Every so many iterations a chain takes some tasks out and builds up again from there.
 constexpr std::uint64_t rebuild_every = 100;
+/// Other choices are tried in the first part of a cooling; then it walks, which ends with a better order.
+constexpr double choosing_share = 0.8;
 constexpr double hottest_s = 240;
 constexpr double coldest_s = 3;
 /// What a second of broken rules costs at least and at most, in seconds of finish, and how long a chain stays on one
@@ -98,7 +100,8 @@ Chain::Chain(const Problem& problem, const Terrain& terrain)
     seconds_per_value_ = smallest < 1e18 ? 3600.0 / smallest : 0;
 }
 
-void Chain::begin(const Found& from, std::uint64_t seed) {
+void Chain::begin(const Found& from, std::uint64_t seed, bool walks) {
+    never_chooses_ = walks;
     random_ = Random(seed);
     penalty_ = price_ = first_penalty;
     broken_streak_ = sound_streak_ = 0;
@@ -106,38 +109,51 @@ void Chain::begin(const Found& from, std::uint64_t seed) {
     rebuild_at_ = rebuild_every - 1;
     best_ = from;
     keep_done(problem_, best_.sequence);
-    restart_from(best_);
 }
 
-void Chain::begin(const Found& mother, const Found& father, std::uint64_t seed) {
+void Chain::begin(const Found& mother, const Found& father, std::uint64_t seed, bool walks) {
     penalty_ = price_ = first_penalty;
     random_ = Random(~seed);
     begin(crossed(
               problem_, builder_, mother, father, [this](const Score& score) { return cost(score); }, random_),
-          seed);
+          seed, walks);
 }
 
 void Chain::run(std::uint64_t iterations, const std::atomic<bool>& stop) {
     due_ += iterations;
     while (count_ < due_ && !stop.load(std::memory_order_relaxed)) {
-        if (count_ / cooling_length > cooled_) {
-            restart_from(best_);
-            cooled_ = count_ / cooling_length;
-        }
+        if (count_ == 0 || count_ / cooling_length > cooled_) warm_up();
         const double share = static_cast<double>(count_ % cooling_length) / cooling_length;
-        const double temperature = hottest_s * std::pow(coldest_s / hottest_s, share);
+        if (walks_from_ > 0 && !walks_ && share >= walks_from_) {
+            restart_from(best_);
+            price_ = first_penalty;
+            walks_ = true;
+        }
+        const double cooled = walks_ ? (share - walks_from_) / (1 - walks_from_) : share / walks_from_;
+        const double temperature = hottest_s * std::pow(coldest_s / hottest_s, cooled);
         if (count_ >= rebuild_at_) {
             rebuild(temperature, stop);
             rebuild_at_ = count_ + rebuild_every;
             ++count_;
-        } else if (current_.score.violation == 0 && current_.score.missing <= wanted_weight_ && !left_out_.empty()) {
-            choose(share, stop);
+        } else if (!walks_ && may_choose()) {
+            choose(cooled, temperature, stop);
         } else {
             step(temperature, price_);
             balance();
             ++count_;
         }
     }
+}
+
+bool Chain::may_choose() const {
+    return current_.score.violation == 0 && current_.score.missing <= wanted_weight_ && !left_out_.empty();
+}
+
+void Chain::warm_up() {
+    restart_from(best_);
+    cooled_ = count_ / cooling_length;
+    walks_from_ = may_choose() && !never_chooses_ ? choosing_share : 0;
+    walks_ = walks_from_ == 0;
 }
 
 void Chain::restart_from(const Found& found) {

@@ -39,10 +39,10 @@ inline constexpr int most_needed = 3;
 class Chain {
 public:
     Chain(const Problem& problem, const Terrain& terrain);
-    /// A new walk, with nothing left of the last one.
-    void begin(const Found& from, std::uint64_t seed);
+    /// Starts afresh, with nothing left of the last search; `walks`: it only walks.
+    void begin(const Found& from, std::uint64_t seed, bool walks);
     /// The same from a child of two plans.
-    void begin(const Found& mother, const Found& father, std::uint64_t seed);
+    void begin(const Found& mother, const Found& father, std::uint64_t seed, bool walks);
     void run(std::uint64_t iterations, const std::atomic<bool>& stop);
     const Found& best() const { return best_; }
 
@@ -53,9 +53,12 @@ private:
     Decoder::Most most_at(double cost, double missing) const;
     /// One trial; `penalty` is what a second of broken rules costs.
     void step(double temperature, double penalty);
-    /// Tries another choice of tasks for the current plan, which breaks nothing and owes nothing; `share` of the
-    /// cooling has passed.
-    void choose(double share, const std::atomic<bool>& stop);
+    /// Begins a cooling, from the best plan.
+    void warm_up();
+    /// The current plan breaks nothing and owes nothing, and something is left out.
+    bool may_choose() const;
+    /// Tries another choice of tasks for such a plan; `share` of the time for that has passed.
+    void choose(double share, double temperature, const std::atomic<bool>& stop);
     bool draw_choice(double share);
     bool put_in(const std::vector<std::uint8_t>& in);
     void take_if_it_fits(const std::atomic<bool>& stop);
@@ -105,6 +108,9 @@ private:
     Found before_;  ///< the current plan before another choice was tried
     Sequence trial_, without_, put_;
     Score trial_score_;
+    bool never_chooses_ = false;
+    bool walks_ = false;
+    double walks_from_ = 0;             ///< share of a cooling from which on it walks
     bool keeps_choice_ = false;         ///< moves change neither what is done nor what is left out
     double wanted_weight_ = 0;          ///< of the optional tasks together: more is missing when a required one is
     double average_weight_ = 0;         ///< of one

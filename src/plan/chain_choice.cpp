@@ -23,7 +23,7 @@ constexpr double penalty = 5;
 /// By then what is broken must have become less by its share of the trials, give or take so much.
 constexpr double behind_s = 100;
 /// Afterwards so many trials as a share of those made go into a better order of what is done.
-constexpr double order_share = 0.3;
+constexpr double order_share = 0.5;
 constexpr double hottest_s = 60, coldest_s = 3;
 /// Draws in vain that count as one trial.
 constexpr int draws_a_trial = 50;
@@ -32,14 +32,14 @@ constexpr double never_broken = 1e6;
 
 }  // namespace
 
-void Chain::choose(double share, const std::atomic<bool>& stop) {
+void Chain::choose(double share, double temperature, const std::atomic<bool>& stop) {
     const std::uint64_t begun = count_;
     if (!draw_choice(share))
         ++count_;
     else if (put_in(choice_.in()))
         take_if_it_fits(stop);
     const double trials = order_share * static_cast<double>(count_ - begun) + random_.unit();
-    settle_order(static_cast<int>(trials), hottest_s + (coldest_s - hottest_s) * share);
+    settle_order(static_cast<int>(trials), temperature);
 }
 
 /// Another choice for the current one, worth more or little less, for which there may be time.

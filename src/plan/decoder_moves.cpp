@@ -315,6 +315,9 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
             }
             for (int i = 0; i < count; ++i) {
                 const int c = crew[static_cast<std::size_t>(i)];
+                if (size_units(outing.items[static_cast<std::size_t>(item)].size) >
+                    outing.crew[static_cast<std::size_t>(c)].carry)
+                    continue;
                 for (int a = 0; a < static_cast<int>(problem_.anchors.size()); ++a) {
                     const int there = problem_.state(outer.site, a);
                     const Time way = way_time(c, there);
@@ -333,8 +336,9 @@ void Decoder::fetch_for(int s, const Sequence& sequence) {
         go(best_crew, best_state);
         // The whole bag if it can be carried: what else is in it is likely to be wanted too.
         const int outer = top(best_item);
-        const bool bag_fits = size_units(outing.items[static_cast<std::size_t>(outer)].size) <=
-                              outing.crew[static_cast<std::size_t>(best_crew)].carry;
+        const Item& bag = outing.items[static_cast<std::size_t>(outer)];
+        const bool bag_fits =
+            !bag.two_people && size_units(bag.size) <= outing.crew[static_cast<std::size_t>(best_crew)].carry;
         if (!pick_up(best_crew, bag_fits ? outer : best_item, s)) {
             give_up(best_item);
             return;

@@ -344,9 +344,9 @@ private:
             const std::vector<Found>& members = population_.members();
             const Found& from = birth.mother < 0 ? start_ : members[static_cast<std::size_t>(birth.mother)];
             if (birth.father < 0)
-                chain.begin(from, birth.seed);
+                chain.begin(from, birth.seed, birth.walks);
             else
-                chain.begin(from, members[static_cast<std::size_t>(birth.father)], birth.seed);
+                chain.begin(from, members[static_cast<std::size_t>(birth.father)], birth.seed, birth.walks);
             for (std::uint64_t left = birth.length; left > 0 && !halt_;) {
                 const std::uint64_t round = std::min(left, round_length);
                 chain.run(round, halt_);

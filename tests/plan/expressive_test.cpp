@@ -456,6 +456,33 @@ TEST(Bags, AToolIsFetchedFromTheBagThatAnotherTaskBroughtOut) {
     }));
 }
 
+TEST(Bags, AToolIsTakenOutOfABagThatTakesTwo) {
+    SmallOuting small;
+    small.with("holds = 4", "holds = 4\ntwo_people = true");
+    const Outing outing = small.outing();
+    const Timeline timeline = planned(outing);
+    EXPECT_TRUE(timeline.lead_of(TaskId{0}));
+    EXPECT_TRUE(std::ranges::none_of(timeline.activities, [](const Activity& a) {
+        return a.kind == ActivityKind::pick_up && std::ranges::count(a.items, ItemId{0}) > 0;
+    }));
+}
+
+TEST(Bags, APartIsFetchedByWhoeverCanCarryIt) {
+    for (const Crew weak : both_crew) {
+        SmallOuting small;
+        small.with("id = \"part\"", "id = \"part\"\nsize = \"large\"");
+        Outing outing = small.outing();
+        ASSERT_GE(outing.crew[index(partner(weak))].carry, size_units(SizeClass::large));
+        outing.crew[index(weak)].carry = size_units(SizeClass::large) - 1;
+        const Timeline timeline = planned(outing);
+        EXPECT_TRUE(timeline.lead_of(TaskId{0}));
+        EXPECT_TRUE(std::ranges::none_of(timeline.activities, [weak](const Activity& activity) {
+            return activity.on(lane_of(weak)) && std::ranges::count(activity.items, ItemId{2}) > 0 &&
+                   activity.kind == ActivityKind::pick_up;
+        }));
+    }
+}
+
 TEST(HandOver, ThePartChangesHandsWhereTheyMeet) {
     SmallOuting small;
     small.with("id = \"fix\"",

@@ -167,13 +167,49 @@ TEST(Population, OneMoreGrowsUpWhenNothingHasBeenBetterForLong) {
     population.take(population.next(4, 1'000'000),
                     {plan_worth(40, 1), plan_worth(30, 2), plan_worth(20, 3), plan_worth(10, 4)});
     std::size_t births = 0;
-    for (bool founder = false; !founder; ++births) {
+    for (; population.members().size() == 4; ++births) {
         ASSERT_LT(births, 1000u);
-        const auto next = population.next(1, 1'000'000);
-        founder = next.front().kind == Population::Birth::Kind::founder;
-        if (!founder) population.take(next, {plan_worth(99, 9)});
+        population.take(population.next(1, 1'000'000), {plan_worth(99, 9)});
     }
     EXPECT_GT(births, 20u);
+}
+
+// As long as more value is found, choices are tried; when none has been for long, most births walk and some begin anew.
+TEST(Population, WalksWhenOtherChoicesAreFutile) {
+    Population population(1);
+    population.take(population.next(4, 1'000'000),
+                    {plan_worth(40, 1), plan_worth(30, 2), plan_worth(20, 3), plan_worth(10, 4)});
+    const auto walking = [&population](double missing) {
+        int walks = 0;
+        for (int i = 0; i < 40; ++i) {
+            const auto next = population.next(1, 1'000'000);
+            walks += next.front().walks;
+            population.take(next, {plan_worth(missing > 0 ? missing - i : 99, 9)});
+        }
+        return walks;
+    };
+    EXPECT_EQ(walking(9), 0);  // each brings one more
+    walking(0);
+    int founders = 0;
+    for (int i = 0; i < 400; ++i) {
+        const auto next = population.next(1, 1'000'000);
+        founders += next.front().kind == Population::Birth::Kind::founder;
+        population.take(next, {plan_worth(99, 9)});
+    }
+    EXPECT_GT(walking(0), 20);
+    EXPECT_GT(founders, 20);
+    // A late founder that is better takes the place of the last.
+    for (int i = 0; i < 100; ++i) {
+        auto next = population.next(1, 1'000'000);
+        if (next.front().kind != Population::Birth::Kind::founder) {
+            population.take(next, {plan_worth(99, 9)});
+            continue;
+        }
+        population.take(next, {plan_worth(-100, 7)});
+        break;
+    }
+    EXPECT_TRUE(std::any_of(population.members().begin(), population.members().end(),
+                            [](const Found& member) { return member.score.missing == -100; }));
 }
 
 TEST(Population, SpendsNoMoreIterationsThanItIsGiven) {

@@ -56,7 +56,7 @@ TEST_F(Demo, ThePlanBestInSimulationDoesBetterInRunsNobodyHasSeenAndKeepsTheRule
 }
 
 TEST_F(Demo, ThePlanBestOnLikelyTimesDoesAllRequiredWorkAlmostAlwaysAndNothingMakesItWorse) {
-    const Timeline start = planned(4000);
+    const Timeline start = planned(60'000);
     const Worth before = worth(start), after = worth(robust(start));
     EXPECT_GT(before.required.value, 0.9);
     EXPECT_GE(after.expected, before.expected - 3 * (before.error + after.error));
