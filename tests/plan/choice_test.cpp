@@ -6,26 +6,10 @@
 #include <numeric>
 
 #include "plan/chain.h"
-#include "support/random_outing.h"
+#include "random_day.h"
 
 namespace handrail::plan::detail {
 namespace {
-
-struct RandomDay {
-    explicit RandomDay(std::uint64_t seed, int tasks = 24)
-        : outing(test::random_outing(seed, size(tasks))),
-          situation(initial(outing)),
-          problem(outing, outing.windows, situation, freedom) {}
-    static test::RandomSize size(int tasks) {
-        test::RandomSize size;
-        size.fewest_tasks = size.most_tasks = tasks;
-        return size;
-    }
-    Outing outing;
-    Situation situation;
-    Freedom freedom;
-    Problem problem;
-};
 
 bool among(const std::vector<int>& list, std::size_t task) {
     return std::find(list.begin(), list.end(), static_cast<int>(task)) != list.end();

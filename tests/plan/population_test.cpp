@@ -6,33 +6,10 @@
 
 #include "plan/chain.h"
 #include "plan/crossing.h"
-#include "support/random_outing.h"
+#include "random_day.h"
 
 namespace handrail::plan::detail {
 namespace {
-
-struct Random24 {
-    explicit Random24(std::uint64_t seed, int tasks = 24)
-        : outing(test::random_outing(seed, size(tasks))),
-          situation(initial(outing)),
-          problem(outing, outing.windows, situation, freedom) {}
-    static test::RandomSize size(int tasks) {
-        test::RandomSize size;
-        size.fewest_tasks = size.most_tasks = tasks;
-        return size;
-    }
-    Found searched(std::uint64_t iterations, std::uint64_t seed = 1, int threads = 1) const {
-        Budget budget;
-        budget.iterations = iterations;
-        budget.seed = seed;
-        budget.threads = threads;
-        return search(problem, construct(problem), budget, {}, nullptr);
-    }
-    Outing outing;
-    Situation situation;
-    Freedom freedom;
-    Problem problem;
-};
 
 /// Empty when a sequence is one that may be decoded: whole tasks, allowed together, predecessors first.
 std::string fault_of(const Problem& problem, const Sequence& sequence) {
@@ -67,7 +44,7 @@ TEST(Crossed, AChildIsAWholePlanOfWhatItsParentsDo) {
     int children = 0;
     const auto any_is_as_good = [](const Score&) { return 0.0; };
     for (std::uint64_t seed = 1; seed <= 20; ++seed) {
-        const Random24 day(seed);
+        const RandomDay day(seed);
         Found one = day.searched(2000, 1);
         Found other = day.searched(2000, 2);
         keep_done(day.problem, one.sequence);
@@ -95,7 +72,7 @@ TEST(Crossed, TasksThatExcludeEachOtherAreNotBothTaken) {
     Random random(4);
     int pairs = 0;
     for (std::uint64_t seed = 1; seed <= 20; ++seed) {
-        const Random24 day(seed);
+        const RandomDay day(seed);
         const Found start = day.searched(0);
         Decoder decoder(day.problem);
         for (std::size_t a = 0; a < day.problem.tasks.size(); ++a)
@@ -123,7 +100,7 @@ TEST(Crossed, TasksThatExcludeEachOtherAreNotBothTaken) {
 // Founders, growing and children: each kind has had its turn by then.
 TEST(Search, FindsTheSameOnAnyNumberOfThreads) {
     for (const int tasks : {20, 70}) {
-        const Random24 day(tasks == 20 ? 1 : 2, tasks);
+        const RandomDay day(tasks == 20 ? 1 : 2, tasks);
         const Found one = day.searched(40'000, 5, 1);
         for (const int threads : {2, 4}) {
             const Found same = day.searched(40'000, 5, threads);
@@ -225,7 +202,7 @@ TEST(Decoder, GuessesSeldomLoseATrialAndNeverChangeOne) {
     Random random(11);
     int wanted = 0, lost = 0, given_up = 0;
     for (std::uint64_t seed = 1; seed <= 12; ++seed) {
-        const Random24 day(seed);
+        const RandomDay day(seed);
         const Found base = day.searched(300);
         Decoder decoder(day.problem);
         decoder.expect_decoded(base.sequence, true);
